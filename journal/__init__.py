@@ -1,0 +1,1 @@
+"""One person's or one club's coaching journal."""

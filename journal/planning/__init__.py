@@ -1,0 +1,1 @@
+"""Follow-ups, plan builder and calendar."""

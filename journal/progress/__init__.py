@@ -1,0 +1,1 @@
+"""Rates, alarms, ladders and comparisons."""

@@ -1,0 +1,1 @@
+"""Sheets, export, backup and erasure."""

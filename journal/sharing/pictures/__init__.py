@@ -1,0 +1,1 @@
+"""One scene, three renderers: terminal text, SVG and PDF to scale."""

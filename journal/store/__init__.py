@@ -1,0 +1,1 @@
+"""Database schema, migrations and the unit of work."""

@@ -1,0 +1,242 @@
+"""The first schema."""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0001"
+down_revision = None
+
+REAL = sa.Double().with_variant(sa.REAL(), "sqlite")
+
+
+def upgrade() -> None:
+    op.create_table(
+        "players",
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("created_at", sa.Text(), nullable=False),
+        sa.Column("hand", sa.Text(), nullable=False),
+        sa.Column("level", sa.Text(), nullable=False),
+        sa.Column("birth_year", sa.Integer(), nullable=True),
+        sa.Column("guardian_consent", sa.Text(), nullable=True),
+        sa.Column("height_mm", REAL, nullable=True),
+        sa.Column("hand_mm", REAL, nullable=True),
+        sa.Column("shoulder_mm", REAL, nullable=True),
+        sa.Column("upper_arm_mm", REAL, nullable=True),
+        sa.Column("forearm_mm", REAL, nullable=True),
+        sa.Column("time_zone", sa.Text(), nullable=False),
+        sa.Column("archived", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("name"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "settings",
+        sa.Column("key", sa.Text(), nullable=False),
+        sa.Column("value", sa.Text(), nullable=False),
+        sa.PrimaryKeyConstraint("key"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "changes",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("fault", sa.Text(), nullable=False),
+        sa.Column("cause", sa.Text(), nullable=False),
+        sa.Column("instruction", sa.Text(), nullable=False),
+        sa.Column("drills", sa.Text(), nullable=False),
+        sa.Column("checkpoint", sa.Text(), nullable=True),
+        sa.Column("measure", sa.Text(), nullable=False),
+        sa.Column("started_on", sa.Text(), nullable=False),
+        sa.Column("stop_on", sa.Text(), nullable=False),
+        sa.Column("status", sa.Text(), nullable=False),
+        sa.Column("ended_on", sa.Text(), nullable=True),
+        sa.Column("verdict", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id", "id"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "check_results",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("check_id", sa.Text(), nullable=False),
+        sa.Column("outcome_id", sa.Text(), nullable=False),
+        sa.Column("taken_at", sa.Text(), nullable=False),
+        sa.Column("remark", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id", "id"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "drafts",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("saved_at", sa.Text(), nullable=False),
+        sa.Column("fields", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "figures",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("note_id", sa.Text(), nullable=False),
+        sa.Column("day", sa.Text(), nullable=False),
+        sa.Column("kind", sa.Text(), nullable=False),
+        sa.Column("value", REAL, nullable=False),
+        sa.Column("of", REAL, nullable=True),
+        sa.Column("unit", sa.Text(), nullable=True),
+        sa.Column("words", sa.Text(), nullable=False),
+        sa.Column("about", sa.Text(), nullable=True),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id", "id"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "free_times",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("rule", sa.Text(), nullable=False),
+        sa.Column("first_day", sa.Text(), nullable=False),
+        sa.Column("start_minute", sa.Integer(), nullable=False),
+        sa.Column("minutes", sa.Integer(), nullable=False),
+        sa.Column("at_table", sa.Integer(), nullable=False),
+        sa.Column("partner", sa.Integer(), nullable=False),
+        sa.Column("except_days", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id", "id"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "matches",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("day", sa.Text(), nullable=False),
+        sa.Column("start_minute", sa.Integer(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("important", sa.Integer(), nullable=False),
+        sa.Column("blocks_only", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id", "id"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "notes",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("played_at", sa.Text(), nullable=False),
+        sa.Column("day", sa.Text(), nullable=False),
+        sa.Column("created_at", sa.Text(), nullable=False),
+        sa.Column("went_well", sa.Text(), nullable=False),
+        sa.Column("went_wrong", sa.Text(), nullable=False),
+        sa.Column("next_time", sa.Text(), nullable=False),
+        sa.Column("kind", sa.Text(), nullable=False),
+        sa.Column("minutes", sa.Integer(), nullable=True),
+        sa.Column("table_name", sa.Text(), nullable=True),
+        sa.Column("origin", sa.Text(), nullable=False),
+        sa.Column("audio", sa.Text(), nullable=True),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id", "id"),
+        sqlite_strict=True,
+    )
+    op.create_index("notes_by_day", "notes", ["player_id", "day"], unique=False)
+    op.create_table(
+        "own_utterances",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("text", sa.Text(), nullable=False),
+        sa.Column("fault", sa.Text(), nullable=False),
+        sa.Column("polarity", sa.Text(), nullable=False),
+        sa.Column("created_at", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id", "id"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "plan_items",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("plan_id", sa.Text(), nullable=False),
+        sa.Column("day", sa.Text(), nullable=False),
+        sa.Column("start_minute", sa.Integer(), nullable=False),
+        sa.Column("minutes", REAL, nullable=False),
+        sa.Column("kind", sa.Text(), nullable=False),
+        sa.Column("ref", sa.Text(), nullable=False),
+        sa.Column("why", sa.Text(), nullable=False),
+        sa.Column("uid", sa.Text(), nullable=False),
+        sa.Column("status", sa.Text(), nullable=False),
+        sa.Column("sequence", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id", "id"),
+        sqlite_strict=True,
+    )
+    op.create_index("items_by_day", "plan_items", ["player_id", "day"], unique=False)
+    op.create_table(
+        "plans",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("made_at", sa.Text(), nullable=False),
+        sa.Column("first_day", sa.Text(), nullable=False),
+        sa.Column("days", sa.Integer(), nullable=False),
+        sa.Column("change_id", sa.Text(), nullable=True),
+        sa.Column("gap", REAL, nullable=True),
+        sa.Column("settings", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id", "id"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "questions",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("asked_at", sa.Text(), nullable=False),
+        sa.Column("text", sa.Text(), nullable=False),
+        sa.Column("reply", sa.Text(), nullable=False),
+        sa.Column("sent_at", sa.Text(), nullable=True),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id", "id"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "results",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("ref", sa.Text(), nullable=False),
+        sa.Column("kind", sa.Text(), nullable=False),
+        sa.Column("day", sa.Text(), nullable=False),
+        sa.Column("taken_at", sa.Text(), nullable=False),
+        sa.Column("hits", sa.Integer(), nullable=False),
+        sa.Column("tries", sa.Integer(), nullable=False),
+        sa.Column("minutes", REAL, nullable=True),
+        sa.Column("item_id", sa.Text(), nullable=True),
+        sa.Column("open", sa.Integer(), nullable=False),
+        sa.Column("detail", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id", "id"),
+        sqlite_strict=True,
+    )
+    op.create_table(
+        "sightings",
+        sa.Column("player_id", sa.Text(), nullable=False),
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("note_id", sa.Text(), nullable=True),
+        sa.Column("day", sa.Text(), nullable=False),
+        sa.Column("fault", sa.Text(), nullable=False),
+        sa.Column("polarity", sa.Text(), nullable=False),
+        sa.Column("count", sa.Integer(), nullable=True),
+        sa.Column("start", sa.Integer(), nullable=False),
+        sa.Column("end", sa.Integer(), nullable=False),
+        sa.Column("words", sa.Text(), nullable=False),
+        sa.Column("confidence", REAL, nullable=False),
+        sa.Column("status", sa.Text(), nullable=False),
+        sa.Column("seen_by", sa.Text(), nullable=False),
+        sa.Column("context", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["player_id", "note_id"], ["notes.player_id", "notes.id"], ondelete="CASCADE"
+        ),
+        sa.ForeignKeyConstraint(["player_id"], ["players.id"], ondelete="CASCADE"),
+        sa.PrimaryKeyConstraint("player_id", "id"),
+        sqlite_strict=True,
+    )
+    op.create_index("sightings_by_note", "sightings", ["player_id", "note_id"], unique=False)

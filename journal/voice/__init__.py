@@ -1,0 +1,1 @@
+"""Recorder, transcriber and trade-term repair."""

@@ -1,0 +1,1 @@
+"""What the trade knows: rules, reading of words, look-up, causes, mechanics. Stores nothing."""

@@ -1,0 +1,1 @@
+"""Sightings and check outcomes to likely causes and the next best check."""

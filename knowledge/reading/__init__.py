@@ -1,0 +1,1 @@
+"""Text to sightings, scores, measures and cautions."""

@@ -1,0 +1,48 @@
+"""The training utterances: what people write, by fault and status, one file a hand (a group of voices).
+
+A section ``[fault.id]`` or ``[none]`` is followed by one utterance a line. A prefix gives the status:
+``A|`` absent, ``B|`` better, ``W|`` worse, ``V|`` void (a plan, a question, advice, somebody else); none: present.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+CORPUS = Path(__file__).parent / "corpus"
+STATUSES = ("present", "absent", "better", "worse", "void")
+NONE = "none"
+_MARKS = {"A": "absent", "B": "better", "W": "worse", "V": "void"}
+
+
+@dataclass(frozen=True, slots=True)
+class Utterance:
+    """One line: its words, the fault spoken of (or "none"), how it is spoken of, and the hand that wrote it."""
+
+    text: str
+    fault: str
+    status: str
+    hand: str
+
+
+def read_corpus(folder: Path = CORPUS) -> list[Utterance]:
+    """Every utterance of every hand, in file order.
+
+    Raises: ValueError naming file and line where a line stands before any section.
+    """
+    found = []
+    for path in sorted(folder.glob("*.txt")):
+        fault = ""
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+            line = line.strip()
+            if not line or line.startswith("#"):
+                continue
+            if line.startswith("[") and line.endswith("]"):
+                fault = line[1:-1]
+                continue
+            if not fault:
+                raise ValueError(f"{path.name}:{number}: an utterance before any [fault] section")
+            mark, bar, rest = line.partition("|")
+            status = _MARKS.get(mark) if bar else None
+            found.append(Utterance(rest.strip() if status else line, fault, status or "present", path.stem))
+    return found
