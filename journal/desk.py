@@ -57,7 +57,9 @@ class Desk:
         """The journal file's folder (the data folder for a database server)."""
         from journal.store.opening import default_path
 
-        return default_path().parent if "://" in self.place else Path(self.place).expanduser().resolve().parent
+        return (
+            default_path().parent if "://" in self.place else Path(self.place).expanduser().resolve().parent
+        )
 
     @cached_property
     def store(self) -> Store:
@@ -78,7 +80,9 @@ class Desk:
             problems = error.problems
             more = f"\n  … and {len(problems) - 5} more" if len(problems) > 5 else ""
             listing = "\n".join(map(str, problems[:5]))
-            raise BrokenRules(f"{len(problems)} problem(s) in the rules\n{listing}{more}", "Run: plainball rules check DIR") from error
+            raise BrokenRules(
+                f"{len(problems)} problem(s) in the rules\n{listing}{more}", "Run: plainball rules check DIR"
+            ) from error
 
     @cached_property
     def reader(self) -> Reader:

@@ -16,7 +16,13 @@ SAFEGUARDING = (
     "Under 18: keep a guardian's written consent, follow your club's safeguarding rules, "
     "and put worries to the club's welfare officer."
 )
-LIMITS = {"height_mm": (900, 2400), "hand_mm": (100, 280), "shoulder_mm": (200, 600), "upper_arm_mm": (180, 480), "forearm_mm": (150, 400)}
+LIMITS = {
+    "height_mm": (900, 2400),
+    "hand_mm": (100, 280),
+    "shoulder_mm": (200, 600),
+    "upper_arm_mm": (180, 480),
+    "forearm_mm": (150, 400),
+}
 """What is taken for a slip of the keys, far outside published tables (ANSUR II, see sources.yaml)."""
 
 
@@ -50,7 +56,10 @@ def add_player(work: UnitOfWork, name: str, *, now: datetime, **about: Any) -> P
     """
     name = " ".join(name.split())
     if not name or len(name) > 60 or not name.isprintable():
-        raise BadInput(f"{name[:60]!r} cannot be a player's name", "Use 1 to 60 printable characters: a first name or a code.")
+        raise BadInput(
+            f"{name[:60]!r} cannot be a player's name",
+            "Use 1 to 60 printable characters: a first name or a code.",
+        )
     if any(name.casefold() == player.name.casefold() for player in work.players.all()):
         raise BadInput(f"there is a player {name!r} already", "Use another name or code.")
     player = _checked(Player(PlayerId(new_id()), name, now, **about), now)
@@ -84,14 +93,23 @@ def _checked(player: Player, now: datetime) -> Player:
     if player.hand not in ("right", "left"):
         raise BadInput(f"hand {player.hand!r} is not known", "Use right or left.")
     if player.level not in ("beginner", "club", "strong"):
-        raise BadInput(f"level {player.level!r} is not known", "Use beginner (best break under 20), club (20 to 49) or strong (50 and more).")
+        raise BadInput(
+            f"level {player.level!r} is not known",
+            "Use beginner (best break under 20), club (20 to 49) or strong (50 and more).",
+        )
     if player.birth_year is not None and not now.year - 110 <= player.birth_year <= now.year - 3:
-        raise BadInput(f"birth year {player.birth_year} cannot be right", "Give four digits, or leave it out.")
+        raise BadInput(
+            f"birth year {player.birth_year} cannot be right", "Give four digits, or leave it out."
+        )
     for field, (low, high) in LIMITS.items():
         value = getattr(player, field)
         if value is not None and not low <= value <= high:
             what = field.removesuffix("_mm").replace("_", " ")
-            raise BadInput(f"{what} of {value:g} mm cannot be right", f"Measure it again; expected {low} to {high} mm.")
+            raise BadInput(
+                f"{what} of {value:g} mm cannot be right", f"Measure it again; expected {low} to {high} mm."
+            )
     if may_be_minor(player, now) and not (player.guardian_consent or "").strip():
-        raise NeedsConsent(f"{player.name} may be under 18", f"Add who consented: --guardian 'mother, 3 May'. {SAFEGUARDING}")
+        raise NeedsConsent(
+            f"{player.name} may be under 18", f"Add who consented: --guardian 'mother, 3 May'. {SAFEGUARDING}"
+        )
     return player

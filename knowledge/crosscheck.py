@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
@@ -10,6 +11,7 @@ from rapidfuzz import process
 from knowledge.entries import (
     COMMON_PRACTICE,
     FROM_MEMORY,
+    Caution,
     Cause,
     Check,
     Checkpoint,
@@ -49,7 +51,7 @@ class Link(NamedTuple):
 
 
 def cross_check(entries: Mapping[str, Entry], where: Mapping[str, Where]) -> list[Problem]:
-    """Dangling ids, links to the wrong kind, and sources that do not exist."""
+    """Dangling ids, links to the wrong kind, sources that do not exist, and patterns that cannot be used."""
     problems = []
     for id_, entry in entries.items():
         for link in links_of(entry):
@@ -61,6 +63,7 @@ def cross_check(entries: Mapping[str, Entry], where: Mapping[str, Where]) -> lis
                 link = Link(("source", number), source, (Source,))
                 problems.append(_dangling(id_, link, entries, where[id_]))
         problems.extend(_own_prefix(id_, entry, where[id_]))
+        problems.extend(_patterns(id_, entry, where[id_]))
         if id_ in getattr(entry, "see_also", ()):
             problems.append(
                 Problem(
@@ -112,6 +115,16 @@ def _own_prefix(id_: str, entry: Entry, where: Where) -> list[Problem]:
             )
         ]
     return []
+
+
+def _patterns(id_: str, entry: Entry, where: Where) -> Iterator[Problem]:
+    for number, pattern in enumerate(entry.patterns if isinstance(entry, Caution) else ()):
+        try:
+            re.compile(pattern)
+        except (re.error, OverflowError, RecursionError) as error:
+            line = _line(where, ("patterns", number))
+            mend = "Write plain words, or escape ( ) [ ] ? * + . with a backslash."
+            yield Problem(where.file, line, id_, f"the pattern is no regular expression: {error}", mend)
 
 
 def _dangling(id_: str, link: Link, entries: Mapping[str, Entry], where: Where) -> Problem:

@@ -16,6 +16,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 from rapidfuzz import process
 
+from knowledge import rulecache
 from knowledge.crosscheck import Where, cross_check
 from knowledge.entries import (
     KINDS,
@@ -31,7 +32,7 @@ from knowledge.entries import (
     Source,
     Term,
 )
-from knowledge.yamlfile import Located, Problem, read_yaml
+from knowledge.yamlfile import MAX_BYTES, Located, Problem, read_yaml
 
 RULES = Path(__file__).parent / "rules"
 PLURALS = {f"{kind}s": kind for kind in KINDS}
@@ -118,15 +119,40 @@ def rule_files(folder: Path) -> list[Path]:
     return sorted(path for path in folder.rglob("*") if path.suffix in (".yaml", ".yml") and path.is_file())
 
 
-def load_rules(own: Path | None = None, shipped: Path = RULES) -> RuleBase:
+def load_rules(own: Path | None = None, shipped: Path = RULES, cache: Path | None = None) -> RuleBase:
     """The shipped rules with the own folder laid over them.
 
+    cache: where the compiled rules are kept; None for the platform's cache folder.
     Raises: RulesError with every problem found, each with file, line, entry and mend.
     """
+    cache = cache or rulecache.cache_folder()
+    key = _key_of(own, shipped)
+    kept = rulecache.load(cache, key) if key else None
+    if kept is not None:
+        return RuleBase(kept, _folders(own, shipped))
     base, problems = read_rules(own, shipped)
     if problems:
         raise RulesError(problems)
+    if key:
+        rulecache.save(cache, key, base.entries)
     return base
+
+
+def _key_of(own: Path | None, shipped: Path) -> str | None:
+    """The cache key; None when a folder or file cannot be read, or an own folder is empty (said by read_rules)."""
+    folders = [(folder, rule_files(folder), folder is own) for folder in _folders(own, shipped)]
+    try:
+        if not all(
+            files and all(path.stat().st_size <= MAX_BYTES for path in files) for _, files, _ in folders
+        ):
+            return None
+        return rulecache.content_key(folders)
+    except OSError:
+        return None
+
+
+def _folders(own: Path | None, shipped: Path) -> tuple[Path, ...]:
+    return (shipped,) if own is None else (shipped, own)
 
 
 def read_rules(own: Path | None = None, shipped: Path = RULES) -> tuple[RuleBase, list[Problem]]:
@@ -162,8 +188,7 @@ def read_rules(own: Path | None = None, shipped: Path = RULES) -> tuple[RuleBase
             entries[id_] = entry
             where[id_] = Where(item.file, item.lines)
     problems.extend(cross_check(entries, where))
-    folders = (shipped,) if own is None else (shipped, own)
-    return RuleBase(entries, folders), problems
+    return RuleBase(entries, _folders(own, shipped)), problems
 
 
 @dataclass(frozen=True)

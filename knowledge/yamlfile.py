@@ -1,7 +1,7 @@
 """Reading one YAML rule file safely, with the line of every value.
 
-Aliases, tags, duplicate keys, files over 4 MB, values over 100,000 characters and text that is not UTF-8
-are refused: rules come from other people's folders.
+Aliases, tags, duplicate keys, files over 4 MB or 300,000 values, values over 100,000 characters and text that
+is not UTF-8 are refused: rules come from other people's folders.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ import yaml
 MAX_BYTES = 4_000_000
 MAX_VALUE = 100_000
 MAX_DEPTH = 12
+MAX_PARTS = 300_000
 
 Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _PLAIN_TAGS = ("str", "int", "float", "bool", "null", "map", "seq", "timestamp")
@@ -76,7 +77,13 @@ def read_yaml(path: Path, shown: str) -> Located | Problem:
 
 
 def _located(text: str) -> Located:
-    for event in yaml.parse(text, Loader=Loader):
+    for number, event in enumerate(yaml.parse(text, Loader=Loader)):
+        if number > MAX_PARTS:
+            raise _RefusedError(
+                event.start_mark.line + 1,
+                f"more than {MAX_PARTS:,} values",
+                "Split the file into smaller ones.",
+            )
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
             raise _RefusedError(
                 event.start_mark.line + 1, "YAML anchors and aliases are not allowed", "Write the value out."

@@ -39,8 +39,12 @@ def build_parser() -> argparse.ArgumentParser:
         prog="plainball",
         description="A coaching journal for snooker and the other cue sports. Without a command it opens the screens.",
     )
-    parser.add_argument("--journal", metavar="PATH", help="the journal's file or database URL (or PLAINBALL_JOURNAL)")
-    parser.add_argument("--own-rules", metavar="DIR", type=Path, help="a folder of your own rules (or PLAINBALL_RULES)")
+    parser.add_argument(
+        "--journal", metavar="PATH", help="the journal's file or database URL (or PLAINBALL_JOURNAL)"
+    )
+    parser.add_argument(
+        "--own-rules", metavar="DIR", type=Path, help="a folder of your own rules (or PLAINBALL_RULES)"
+    )
     parser.add_argument("--version", action="store_true", help="show the version and stop")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
     here = Path(__file__).parent

@@ -27,7 +27,9 @@ def read_input(name: str) -> str:
     try:
         raw = sys.stdin.buffer.read(MAX_BYTES + 1) if name == "-" else Path(name).read_bytes()
     except OSError as error:
-        raise BadInput(f"{name} cannot be read: {error.strerror}", "Name a text file, or - for standard input.") from error
+        raise BadInput(
+            f"{name} cannot be read: {error.strerror}", "Name a text file, or - for standard input."
+        ) from error
     if len(raw) > MAX_BYTES:
         raise BadInput(f"{name} is larger than {MAX_BYTES // 1_000_000} MB", "Cut it into smaller files.")
     try:
@@ -41,7 +43,9 @@ def write_text(path: Path, text: str) -> None:
     try:
         path.write_text(text, encoding="utf-8", newline="")
     except OSError as error:
-        raise CannotWrite(f"{path} cannot be written: {error.strerror}", "Name a file in a folder you may write to.") from error
+        raise CannotWrite(
+            f"{path} cannot be written: {error.strerror}", "Name a file in a folder you may write to."
+        ) from error
 
 
 def each_line(name: str, field: str, answer: Callable[[str], dict[str, Any]]) -> None:
@@ -67,6 +71,8 @@ def _one_line(number: int, line: str, field: str, answer: Callable[[str], dict[s
 def table(rows: Iterable[Iterable[Any]], gap: int = 2) -> Iterator[str]:
     """Rows as aligned lines."""
     cells = [[str(cell) for cell in row] for row in rows]
-    widths = [max(len(row[n]) for row in cells if n < len(row)) for n in range(max(map(len, cells), default=0))]
+    widths = [
+        max(len(row[n]) for row in cells if n < len(row)) for n in range(max(map(len, cells), default=0))
+    ]
     for row in cells:
         yield (" " * gap).join(cell.ljust(width) for cell, width in zip(row, widths, strict=False)).rstrip()

@@ -13,7 +13,6 @@ from journal.errors import JournalError
 
 if TYPE_CHECKING:
     from journal.voice.transcriber import Transcriber, Transcript
-    from knowledge.entries import Term
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -39,7 +38,7 @@ def run(args: argparse.Namespace) -> int:
     from journal.voice.transcriber import Transcriber
 
     files = sound_files(args.files)
-    transcriber = Transcriber(_terms(), model=args.model)
+    transcriber = Transcriber(tuple(args.desk.rules.terms.values()), model=args.model)
     failed = 0
     for path in files:
         try:
@@ -73,12 +72,6 @@ def _as_json(transcript: Transcript, path: Path, many: bool) -> dict[str, object
     found["seconds_audio"] = round(transcript.seconds_audio, 3)
     found["seconds_taken"] = round(transcript.seconds_taken, 3)
     return {"file": str(path), **found} if many else found
-
-
-def _terms() -> tuple[Term, ...]:
-    from knowledge.rulebase import load_rules
-
-    return tuple(load_rules().terms.values())
 
 
 class _Bar:

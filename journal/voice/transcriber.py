@@ -1,28 +1,38 @@
-"""Sound to text: the recogniser with the trade's words in its prompt, then the repair of trade terms."""
+"""Sound to text: the recogniser told what to expect, its best guess in the trade's context, then the repair."""
 
 from __future__ import annotations
 
-import os
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from journal.voice.audio import RATE, SoundFile, level, pieces
-from journal.voice.errors import ModelDamaged, NoSpeech
+from journal.voice.context import Context, shipped, split_words
+from journal.voice.errors import NoSpeech
 from journal.voice.model import checked_folder
-from journal.voice.prompt import hot_words
+from journal.voice.prompt import prompt
 from journal.voice.repair import Repair, repair
 
 if TYPE_CHECKING:
     from journal.voice.audio import Samples
+    from journal.voice.engine import Engine, Guess, Heard
     from knowledge.entries import Term
 
 __all__ = ["Repair", "Transcriber", "Transcript"]
 
+BEAM = 8
+"""Guesses followed side by side for a final text; 1 while somebody speaks."""
+
+CONTEXT_WEIGHT = 0.3
+"""How much the trade's context counts beside the sound when a guess is chosen. Set on the tuning sentences."""
+
 SILENCE = 10 ** (-65 / 20)
 """Root mean square below which a piece is not sent to the recogniser, which invents words in silence."""
+
+_DOUBTFUL_SPEECH, _DOUBTFUL_TEXT = 0.4, -0.8
+_REST_SECONDS = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,31 +53,24 @@ class Transcript:
 class Transcriber:
     """Recognises English speech with the bundled small model, or a larger one from a folder.
 
-    The library and the model load at the first use (about half a second). Nothing is fetched.
+    The library and the model load at the first use (about a second). Nothing is fetched.
     """
 
-    def __init__(
-        self, terms: Sequence[Term], own_words: Sequence[str] = (), model: Path | None = None
-    ) -> None:
+    def __init__(self, terms: Sequence[Term], own_words: Sequence[str] = (), model: Path | None = None) -> None:
         self._terms = tuple(terms)
         self._own_words = tuple(own_words)
+        self._own_known = frozenset(word for phrase in own_words for word in split_words(phrase))
+        self._prompt = prompt(self._terms, self._own_words)
         self._folder = model
-        self._engine: Any = None
+        self._engine: Engine | None = None
 
     def load(self) -> None:
         """Load library and model now. Raises: ModelDamaged."""
-        if self._engine is not None:
-            return
-        folder = checked_folder(self._folder)
-        os.environ.setdefault("HF_HUB_OFFLINE", "1")
-        from faster_whisper import WhisperModel
+        if self._engine is None:
+            folder = checked_folder(self._folder)
+            from journal.voice.engine import Engine
 
-        try:
-            self._engine = WhisperModel(str(folder), device="cpu", compute_type="int8", local_files_only=True)
-        except (RuntimeError, ValueError, OSError) as error:
-            raise ModelDamaged(
-                f"The speech model in {folder} cannot be loaded ({error}).", "Install it again."
-            ) from error
+            self._engine = Engine(folder)
 
     def transcribe(self, path: Path, on_progress: Callable[[float], None] | None = None) -> Transcript:
         """Text of one sound file; ``on_progress`` hears the done share in [0, 1].
@@ -87,18 +90,51 @@ class Transcriber:
         raw = " ".join(filter(None, said))
         if not raw:
             raise NoSpeech(f"Nobody speaks in {path.name}.", "Check the microphone and speak closer to it.")
-        text, repairs = repair(raw, self._terms, self._own_words)
+        text, repairs = self.put_right(raw)
         return Transcript(text, raw, repairs, seconds, time.perf_counter() - began)
 
-    def hear(self, piece: Samples, beam: int = 5) -> str:
-        """Raw text of at most 30 s of sound; empty for silence. ``load`` comes first."""
-        if level(piece) < SILENCE:
-            return ""
-        segments, _ = self._engine.transcribe(
-            piece,
-            language="en",
-            beam_size=beam,
-            condition_on_previous_text=False,
-            hotwords=hot_words(self._terms, self._own_words),
-        )
-        return " ".join(segment.text.strip() for segment in segments).strip()
+    def put_right(self, raw: str) -> tuple[str, tuple[Repair, ...]]:
+        """Recognised text with trade terms put right, and what was changed."""
+        return repair(raw, self._terms, self._own_words)
+
+    def hear(self, piece: Samples, beam: int = BEAM) -> str:
+        """Raw text of at most 30 s of sound; empty when nobody speaks.
+
+        Raises: ModelDamaged.
+        """
+        self.load()
+        assert self._engine is not None
+        said: list[str] = []
+        while len(piece) > 0 and level(piece) >= SILENCE:
+            heard = self._engine.guesses(piece, self._prompt, beam)
+            best = self.best(heard)
+            if best.repeats:
+                best = min(self._engine.guesses(piece, "", beam).guesses, key=lambda guess: guess.repeats)
+            if self._is_invented(best, heard, piece):
+                break
+            said.append(best.text)
+            if best.ends is None or len(piece) / RATE - best.ends < _REST_SECONDS or best.ends <= 0:
+                break
+            piece = piece[int(best.ends * RATE) :]
+        return " ".join(filter(None, said))
+
+    def best(self, heard: Heard) -> Guess:
+        """The guess that sound and context together make likeliest."""
+        context = shipped()
+        return max(heard.guesses, key=lambda guess: guess.log_chance + CONTEXT_WEIGHT * self._fit(guess.text, context))
+
+    def _fit(self, text: str, context: Context) -> float:
+        """Log chance of the words in the trade's context; the player's own words count as usual ones."""
+        words = split_words(text)
+        unknown = sum(word in self._own_known and word not in context.ones for word in words)
+        return context.score(words) + 9.0 * unknown
+
+    def _is_invented(self, best: Guess, heard: Heard, piece: Samples) -> bool:
+        """Text for sound in which nobody speaks. The voice-activity model is asked only where there is doubt."""
+        if not best.text or best.repeats:
+            return True
+        if heard.no_speech < _DOUBTFUL_SPEECH and best.mean > _DOUBTFUL_TEXT:
+            return False
+        from journal.voice.live import voiced
+
+        return not voiced(piece)

@@ -1,10 +1,11 @@
 """Close balls: when the tip is still on the white as it meets the object ball, and when it catches it again.
 
-The rule: a push stroke is a foul when the tip stays on the white after it has started forward, or still touches it when
-it meets the object ball; a very fine edge of an almost touching ball is excepted (official rules of snooker,
-section 2, push stroke). Impact: two masses with restitution 0.73 (leather tip: Alciatore, physical properties) and a
-half-sine force. Contact time about 1.5 ms and cue mass 0.5 kg: from memory; ball mass 142 g: common practice. Left
-out: the cue's flexing and the hand's push, which can only lengthen the touch.
+The rule: a push stroke is a foul when the tip stays on the white after it has started forward, or still
+touches it when it meets the object ball; a very fine edge of an almost touching ball is excepted (official
+rules of snooker, section 2, push stroke). Impact: two masses with restitution 0.73 (leather tip: Alciatore,
+physical properties) and a half-sine force. Contact time about 1.5 ms and cue mass 0.5 kg: from memory; ball
+mass 142 g: common practice. Left out: the cue's flexing and the hand's push, which can only lengthen the
+touch.
 """
 
 from __future__ import annotations
@@ -19,16 +20,20 @@ CONTACT_TIME = 1.5e-3
 CUE_MASS = 0.5
 BALL_MASS = 0.142
 FINE_EDGE = 1 / 8
-"""Ball fraction up to which an edge counts as very fine here; common practice, no source: the referee decides."""
+"""Ball fraction up to which an edge counts as very fine here; common practice, no source: the referee
+decides.
+"""
 
 
 @dataclass(frozen=True, slots=True)
 class CloseBall:
-    """Metres and m/s. touch_length: the white's way while the tip still touches. white_speed, cue_speed: after the hit.
+    """Metres and m/s. touch_length: the white's way while the tip still touches. white_speed, cue_speed:
+    after the hit.
 
-    touching_at_contact: tip still on the white as it meets the object ball. second_hit: the tip catches the white again.
-    allowed_follow: longest follow-through, measured level, that catches nothing. follow: what the tip really travels, after
-    the cloth has stopped a raised cue. push: one of the two happens. exception: a very fine edge, not a push by rule.
+    touching_at_contact: tip still on the white as it meets the object ball. second_hit: the tip catches the
+    white again. allowed_follow: longest follow-through, measured level, that catches nothing. follow: what
+    the tip really travels, after the cloth has stopped a raised cue. push: one of the two happens. exception:
+    a very fine edge, not a push by rule.
     """
 
     touch_length: float
@@ -54,9 +59,9 @@ def close_ball(
 ) -> CloseBall:
     """Would this be a push stroke?
 
-    gap: between the ball surfaces. cue_speed: at the hit, m/s. follow: follow-through the player intends, metres.
-    butt: slope of the cue, radians. fraction: ball fraction of the contact. tip_height: of the cue's axis above the bed.
-    Raises: ImpossibleInput.
+    gap: between the ball surfaces. cue_speed: at the hit, m/s. follow: follow-through the player intends,
+    metres. butt: slope of the cue, radians. fraction: ball fraction of the contact. tip_height: of the cue's
+    axis above the bed. Raises: ImpossibleInput.
     """
     within("gap between the balls", gap, 0.0, 1.0, "mm", 1e-3)
     within("cue speed", cue_speed, 0.01, 15.0, "m/s")
@@ -71,14 +76,17 @@ def close_ball(
     touching = gap < touch
     second = real > allowed
     fine = fraction <= FINE_EDGE
-    return CloseBall(touch, white, after, touching, second, allowed, real, (touching or second) and not fine, fine)
+    return CloseBall(
+        touch, white, after, touching, second, allowed, real, (touching or second) and not fine, fine
+    )
 
 
 def _free_follow(gap: float, white: float, tip: float, fraction: float) -> float:
-    """Tip travel that catches nothing: up to the white's place along the cue's line when the tip would reach it.
+    """Tip travel that catches nothing: up to the white's place along the cue's line when the tip would reach
+    it.
 
-    After the contact the white keeps sin² of the cut of its speed along the cue's line (stun, restitution 1); a tip slower
-    than that never catches it.
+    After the contact the white keeps sin² of the cut of its speed along the cue's line (stun, restitution 1);
+    a tip slower than that never catches it.
     """
     kept = white * (1 - fraction) ** 2
     if kept >= tip:
@@ -88,7 +96,8 @@ def _free_follow(gap: float, white: float, tip: float, fraction: float) -> float
 
 
 def follow_limit(butt: float, tip_height: float = 0.02625, tip: float = 0.0095) -> float:
-    """Level distance a sloping cue travels until its tip meets the cloth: (height - tip radius) / tan(slope). inf if level.
+    """Level distance a sloping cue travels until its tip meets the cloth: (height - tip radius) / tan(slope).
+    inf if level.
 
     Raises: ImpossibleInput.
     """

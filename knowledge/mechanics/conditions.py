@@ -1,9 +1,9 @@
 """Cloth, balls, cushions and pockets as parameters, with named presets.
 
 Ranges: D. G. Alciatore, "Physics of Pool and Billiards", section on physical properties (pool, 57 mm balls).
-Cushion nose model: S. Mathavan, M. R. Jackson & R. M. Parkin, Proc. IMechE C 224 (2010) 1863-1873, restitution 0.98 and
-friction 0.14 measured on a snooker table, below 2.5 m/s across the cushion. Pocket templates are not public: an
-opening is the user's own figure, the presets' are common practice, no source.
+Cushion nose model: S. Mathavan, M. R. Jackson & R. M. Parkin, Proc. IMechE C 224 (2010) 1863-1873,
+restitution 0.98 and friction 0.14 measured on a snooker table, below 2.5 m/s across the cushion. Pocket
+templates are not public: an opening is the user's own figure, the presets' are common practice, no source.
 """
 
 from __future__ import annotations
@@ -19,8 +19,8 @@ GRAVITY = 9.81
 class Conditions:
     """What the balls meet. Lengths in metres, the rest ratios.
 
-    sliding, rolling: ball on cloth. ball_restitution, ball_friction: ball on ball. nose_*: ball on cushion nose;
-    cushion_ratio: speed out over speed in for the plain mirror model. nose_height: above the bed.
+    sliding, rolling: ball on cloth. ball_restitution, ball_friction: ball on ball. nose_*: ball on cushion
+    nose; cushion_ratio: speed out over speed in for the plain mirror model. nose_height: above the bed.
     Raises: ImpossibleInput when a value lies outside its range.
     """
 

@@ -1,10 +1,11 @@
-"""The ball meets a cushion: a plain mirror with a loss, and the published nose model with running or check side.
+"""The ball meets a cushion: a plain mirror with a loss, and the published nose model with running or check
+side.
 
-Nose model: rigid impulse at a nose above the ball's middle, restitution across it, Coulomb friction along it, solved in
-closed form (sticking when the friction cone allows, else sliding); the structure is that of I. Han, "Dynamics in carom
-and three cushion billiards", J. Mech. Sci. Technol. 19 (2005) 976-984 (from memory, derived again here). Restitution
-0.98 and friction 0.14: Mathavan, Jackson & Parkin (2010), whose model adds bed friction, left out here. Not to be
-trusted above 2.5 m/s across the cushion, nor for a ball that hops.
+Nose model: rigid impulse at a nose above the ball's middle, restitution across it, Coulomb friction along it,
+solved in closed form (sticking when the friction cone allows, else sliding); the structure is that of I. Han,
+"Dynamics in carom and three cushion billiards", J. Mech. Sci. Technol. 19 (2005) 976-984 (from memory,
+derived again here). Restitution 0.98 and friction 0.14: Mathavan, Jackson & Parkin (2010), whose model adds
+bed friction, left out here. Not to be trusted above 2.5 m/s across the cushion, nor for a ball that hops.
 """
 
 from __future__ import annotations
@@ -60,17 +61,19 @@ class Rebound:
     trusted: bool
 
 
-def rebound_of(angle_in: float, speed: float, cloth: Conditions, roll: float = 1.0, side: float = 0.0) -> Rebound:
+def rebound_of(
+    angle_in: float, speed: float, cloth: Conditions, roll: float = 1.0, side: float = 0.0
+) -> Rebound:
     """A ball meeting a cushion at an angle from the normal (radians).
 
-    roll: R·ω along the travel over speed (1 rolling). side: R·ω_z over speed; positive is running side (widens), negative
-    is check side. Raises: ImpossibleInput.
+    roll: R·ω along the travel over speed (1 rolling). side: R·ω_z over speed; positive is running side
+    (widens), negative is check side. Raises: ImpossibleInput.
     """
     within("angle in", angle_in, 0.0, math.radians(89.0), "deg", math.pi / 180)
     within("speed", speed, 1e-3, 20.0, "m/s")
     within("roll", roll, -1.5, 1.5, "of rolling")
     within("side spin", side, -1.5, 1.5, "of speed")
-    # Outward is +x and the ball runs towards +y; friction on the nose drives it along +y when its side is clockwise.
+    # Outward is +x, the ball runs towards +y; the nose drives it along +y when its side is clockwise.
     velocity = speed * complex(math.cos(angle_in), math.sin(angle_in))
     after = rebound(Ball(0j, velocity, roll * velocity, -side * speed), 1 + 0j, cloth)
     rolling = settled(after.velocity, after.roll)

@@ -11,7 +11,16 @@ from knowledge.mechanics.inputs import ImpossibleInput
 from knowledge.mechanics.motion import Leg
 from knowledge.mechanics.scene import Disc, Item, Line, Note, Point, Role, Scene, Zone
 from knowledge.mechanics.shot import Played
-from knowledge.mechanics.table import BAULK, D_RADIUS, LENGTH, POCKETS, SPOTS, WIDTH, check_on_table, pocket_at
+from knowledge.mechanics.table import (
+    BAULK,
+    D_RADIUS,
+    LENGTH,
+    POCKETS,
+    SPOTS,
+    WIDTH,
+    check_on_table,
+    pocket_at,
+)
 from knowledge.mechanics.units import feet_said
 
 BALL_MM = 26.25
@@ -52,17 +61,27 @@ def table_scene(title: str, items: Iterable[Item], words: Iterable[str] = ()) ->
     """A scene of the whole table with items on it."""
     w, long = WIDTH * 1e3, LENGTH * 1e3
     return Scene(
-        title, -EDGE_MM, -EDGE_MM, w + EDGE_MM, long + EDGE_MM, (*table_items(), *items), tuple(words), table=True
+        title,
+        -EDGE_MM,
+        -EDGE_MM,
+        w + EDGE_MM,
+        long + EDGE_MM,
+        (*table_items(), *items),
+        tuple(words),
+        table=True,
     )
 
 
 def drill_scene(
-    balls: Iterable[tuple[str, float, float]], pocket: str | None, title: str = "Positions", zones: Sequence[Sequence[Point]] = ()
+    balls: Iterable[tuple[str, float, float]],
+    pocket: str | None,
+    title: str = "Positions",
+    zones: Sequence[Sequence[Point]] = (),
 ) -> Scene:
     """The picture of a drill. balls: (role, x, y) in mm, table frame; zones: corners in mm.
 
-    With a pocket, a white and one object ball in it, the lines of the pot are drawn too. Raises: ImpossibleInput for an
-    unknown role or pocket, or a ball off the table.
+    With a pocket, a white and one object ball in it, the lines of the pot are drawn too. Raises:
+    ImpossibleInput for an unknown role or pocket, or a ball off the table.
     """
     discs: list[Disc] = []
     for name, x, y in balls:
@@ -103,7 +122,12 @@ def leg_points(legs: Sequence[tuple[Leg, float]]) -> list[complex]:
 
 
 def played_scene(
-    layout: Mapping[str, complex], target: str, pocket: str, played: Played, title: str = "The shot", zone: Sequence[complex] = ()
+    layout: Mapping[str, complex],
+    target: str,
+    pocket: str,
+    played: Played,
+    title: str = "The shot",
+    zone: Sequence[complex] = (),
 ) -> Scene:
     """A shot: paths, ghost ball, where the white stops, and the margin of the pot as a wedge."""
     items: list[Item] = [Zone(mms(zone))] if zone else []
@@ -112,7 +136,16 @@ def played_scene(
     if played.margin > 0:
         way = mouth - ball
         items.append(
-            Zone(mms([ball, ball + way * cmath.exp(1j * played.margin), ball + way * cmath.exp(-1j * played.margin)]), "aim")
+            Zone(
+                mms(
+                    [
+                        ball,
+                        ball + way * cmath.exp(1j * played.margin),
+                        ball + way * cmath.exp(-1j * played.margin),
+                    ]
+                ),
+                "aim",
+            )
         )
     before = leg_points(played.white_before)
     if before:
@@ -156,9 +189,21 @@ def played_words(played: Played, target: str, pocket: str) -> list[str]:
     return [*words, *(f"mind: {p}" for p in played.problems)]
 
 
-def words_scene(title: str, width: float, height: float, items: Iterable[Item], words: Iterable[str]) -> Scene:
+def words_scene(
+    title: str, width: float, height: float, items: Iterable[Item], words: Iterable[str]
+) -> Scene:
     """A scene in its own frame, 0 to width and 0 to height in mm."""
     return Scene(title, 0.0, 0.0, width, height, tuple(items), tuple(words))
 
 
-__all__ = ["Note", "drill_scene", "leg_points", "mm", "mms", "played_scene", "played_words", "table_scene", "words_scene"]
+__all__ = [
+    "Note",
+    "drill_scene",
+    "leg_points",
+    "mm",
+    "mms",
+    "played_scene",
+    "played_words",
+    "table_scene",
+    "words_scene",
+]

@@ -19,7 +19,8 @@ class ImpossibleInput(ValueError):
 
 
 def within(name: str, value: float, low: float, high: float, unit: str = "", scale: float = 1.0) -> float:
-    """Return value when low <= value <= high (all in the inside unit); the message shows them divided by scale.
+    """Return value when low <= value <= high (all in the inside unit); the message shows them divided by
+    scale.
 
     Raises: ImpossibleInput, also for not-a-number.
     """

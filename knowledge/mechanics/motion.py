@@ -1,8 +1,9 @@
 """A ball on the cloth: sliding on a parabola, then rolling straight, then at rest.
 
-Source: G. Coriolis (1835); any rigid-body text. While it slides, friction is constant and points against the slip of
-the touching point; the slip keeps its direction, so the path is a parabola. Left out: the nap, and the change of
-rolling resistance with speed. Side (spin about the vertical) dies at 10 rad/s² (Alciatore, physical properties).
+Source: G. Coriolis (1835); any rigid-body text. While it slides, friction is constant and points against the
+slip of the touching point; the slip keeps its direction, so the path is a parabola. Left out: the nap, and
+the change of rolling resistance with speed. Side (spin about the vertical) dies at 10 rad/s² (Alciatore,
+physical properties).
 """
 
 from __future__ import annotations
@@ -22,7 +23,9 @@ MISCUE_FRICTION = 0.6
 
 @dataclass(frozen=True, slots=True)
 class Ball:
-    """place and velocity of the centre; roll: R·ω as the velocity the spin would roll at; side: R·ω_z, ccw positive."""
+    """place and velocity of the centre; roll: R·ω as the velocity the spin would roll at; side: R·ω_z, ccw
+    positive.
+    """
 
     place: complex
     velocity: complex
@@ -54,7 +57,9 @@ class Leg:
         )
 
     def length(self, t: float | None = None) -> float:
-        """Distance travelled in the leg, up to t: exact for a straight leg, Simpson's rule for a curved one."""
+        """Distance travelled in the leg, up to t: exact for a straight leg, Simpson's rule for a curved
+        one.
+        """
         end = self.duration if t is None else t
         v, a = self.start.velocity, self.push
         if abs((v * a.conjugate()).imag) < 1e-12 * (1 + abs(v) * abs(a)):
@@ -126,18 +131,24 @@ def speed_to_die_at(distance: float, cloth: Conditions) -> float:
 
 
 def rolling_resistance_from_time(distance: float, time: float) -> float:
-    """Rolling resistance of a cloth from a roll that stops: 2 s / (g t²). Measure your own table with a tape and a watch."""
+    """Rolling resistance of a cloth from a roll that stops: 2 s / (g t²). Measure your own table with a tape
+    and a watch.
+    """
     within("distance", distance, 0.01, 100.0, "m")
     return 2 * distance / (GRAVITY * within("time", time, 0.1, 120.0, "s") ** 2)
 
 
 def spin_from_offset(offset: float) -> float:
-    """R·ω over v for a tip offset over ball radius: 5/2 b/R. Offset 2/5 rolls at once (centre of percussion)."""
+    """R·ω over v for a tip offset over ball radius: 5/2 b/R. Offset 2/5 rolls at once (centre of
+    percussion).
+    """
     return 2.5 * within("tip offset", offset, -1.0, 1.0, "ball radii")
 
 
 def miscue_limit(friction: float = MISCUE_FRICTION) -> float:
-    """Largest tip offset over ball radius before the tip slips: sin(atan μ). Half the radius is the usual advice."""
+    """Largest tip offset over ball radius before the tip slips: sin(atan μ). Half the radius is the usual
+    advice.
+    """
     return math.sin(math.atan(within("tip friction", friction, 0.05, 2.0)))
 
 
@@ -182,7 +193,9 @@ def arrival(speed: float, height: float, distance: float, cloth: Conditions) -> 
 
 
 def time_along(leg: Leg, direction: complex, distance: float) -> float | None:
-    """First moment at which the leg has advanced to ``distance`` along a direction from the frame's origin."""
+    """First moment at which the leg has advanced to ``distance`` along a direction from the frame's
+    origin.
+    """
     gap = distance - (leg.start.place * direction.conjugate()).real
     v = (leg.start.velocity * direction.conjugate()).real
     a = (leg.push * direction.conjugate()).real

@@ -1,9 +1,9 @@
 """The pack: momentum through balls that touch, and the curved way of a top-spun white into them.
 
-Touching balls pass the blow on at once: impulses at all contacts together, none pulling, none left approaching (the
-standard rigid-contact complementarity problem, solved by projected relaxation). Loose balls are met one by one. Left
-out: friction between the balls and the true stiffness of the contacts, so the share of single balls is a sketch;
-momentum is exact.
+Touching balls pass the blow on at once: impulses at all contacts together, none pulling, none left
+approaching (the standard rigid-contact complementarity problem, solved by projected relaxation). Loose balls
+are met one by one. Left out: friction between the balls and the true stiffness of the contacts, so the share
+of single balls is a sketch; momentum is exact.
 """
 
 from __future__ import annotations
@@ -34,7 +34,9 @@ def pass_on(
         for j in range(i):
             gap = abs(places[i] - places[j]) - diameter
             if gap < -1e-3:
-                raise ImpossibleInput("pack", f"balls {j + 1} and {i + 1} overlap", "Centres lie a ball apart at least.")
+                raise ImpossibleInput(
+                    "pack", f"balls {j + 1} and {i + 1} overlap", "Centres lie a ball apart at least."
+                )
             if gap <= TOUCHING:
                 pairs.append((j, i, (places[i] - places[j]) / abs(places[i] - places[j])))
     closing = [((velocities[a] - velocities[b]) * n.conjugate()).real for a, b, n in pairs]
@@ -56,7 +58,9 @@ def pass_on(
 
 
 def triangle(rows: int, apex: complex, diameter: float, gap: float = 0.0) -> list[complex]:
-    """Centres of a pack of ``rows`` rows, apex first, rows running on towards +y; gap between balls in metres."""
+    """Centres of a pack of ``rows`` rows, apex first, rows running on towards +y; gap between balls in
+    metres.
+    """
     within("rows of the pack", rows, 1, 5)
     step = diameter + within("gap in the pack", gap, 0.0, 0.05, "mm", 1e-3)
     return [
@@ -68,7 +72,8 @@ def triangle(rows: int, apex: complex, diameter: float, gap: float = 0.0) -> lis
 
 @dataclass(frozen=True, slots=True)
 class PackEntry:
-    """White's velocity over arrival speed, along its arrival: at once after the blow, and once it rolls again.
+    """White's velocity over arrival speed, along its arrival: at once after the blow, and once it rolls
+    again.
 
     through: True when it goes on into the pack. moved: how many balls the blow moves.
     """
@@ -82,9 +87,10 @@ class PackEntry:
 def into_pack(speed: float, roll: float, cloth: Conditions, *, tight: bool, rows: int = 5) -> PackEntry:
     """White straight into the middle of the flat back row of a pack.
 
-    roll: R·ω along the travel over speed (1 rolling, up to 1.25 top). A flat tight face gives way only as one body, so the
-    white is thrown back and its follow is spent on coming back to a stop; a loose ball leaves alone and takes nearly all the
-    white's speed, and the follow then drives the white through the gap. Raises: ImpossibleInput.
+    roll: R·ω along the travel over speed (1 rolling, up to 1.25 top). A flat tight face gives way only as one
+    body, so the white is thrown back and its follow is spent on coming back to a stop; a loose ball leaves
+    alone and takes nearly all the white's speed, and the follow then drives the white through the gap.
+    Raises: ImpossibleInput.
     """
     within("speed", speed, 0.01, 20.0, "m/s")
     within("roll", roll, -1.25, 1.25, "of rolling")
@@ -106,9 +112,11 @@ def into_pack(speed: float, roll: float, cloth: Conditions, *, tight: bool, rows
 
 @dataclass(frozen=True, slots=True)
 class Arc:
-    """White's curve after contact. points: metres, contact at 0, arrival along +x. bend: off the right-angle line, radians.
+    """White's curve after contact. points: metres, contact at 0, arrival along +x. bend: off the right-angle
+    line, radians.
 
-    rolls_after: metres along the curve until it runs straight; meets: state at the asked distance, or None if short.
+    rolls_after: metres along the curve until it runs straight; meets: state at the asked distance, or None if
+    short.
     """
 
     points: tuple[complex, ...]
@@ -119,11 +127,14 @@ class Arc:
     meets: Ball | None
 
 
-def arc_after_contact(fraction: float, speed: float, roll: float, cloth: Conditions, reach: float = 0.5) -> Arc:
-    """The curved way of the white after a contact: right-angle line first, bending with top (roll > 0) or screw (roll < 0).
+def arc_after_contact(
+    fraction: float, speed: float, roll: float, cloth: Conditions, reach: float = 0.5
+) -> Arc:
+    """The curved way of the white after a contact: right-angle line first, bending with top (roll > 0) or
+    screw (roll < 0).
 
-    speed, roll: at contact, m/s and R·ω over speed. reach: straight distance from the contact at which the pack lies.
-    Raises: ImpossibleInput.
+    speed, roll: at contact, m/s and R·ω over speed. reach: straight distance from the contact at which the
+    pack lies. Raises: ImpossibleInput.
     """
     within("speed", speed, 0.01, 20.0, "m/s")
     within("roll", roll, -1.25, 1.25, "of rolling")
@@ -150,7 +161,9 @@ def _phase(v: complex) -> float:
 
 
 def _state_at(ball: Ball, reach: float, cloth: Conditions) -> Ball | None:
-    """State when the ball is first this far from where it began, by bisection inside the leg that crosses it."""
+    """State when the ball is first this far from where it began, by bisection inside the leg that crosses
+    it.
+    """
     begin = ball.place
     while (leg := next_leg(ball, cloth)) is not None:
         steps = 64

@@ -1,7 +1,8 @@
-"""Routes to the next ball: right side and wrong side of a colour, ways out, cannons, and lines that stay on the ball.
+"""Routes to the next ball: right side and wrong side of a colour, ways out, cannons, and lines that stay on
+the ball.
 
-Every figure here comes out of ``shot.play`` on the stated cloth; the trade's own figures for the blue (about 4 ft of
-travel from the right side, about 16 ft from the wrong one) are common practice, no source.
+Every figure here comes out of ``shot.play`` on the stated cloth; the trade's own figures for the blue (about
+4 ft of travel from the right side, about 16 ft from the wrong one) are common practice, no source.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from knowledge.mechanics import potting
 from knowledge.mechanics.conditions import Conditions
@@ -26,7 +28,9 @@ SIDES = (-0.3, 0.0, 0.3)
 
 @dataclass(frozen=True, slots=True)
 class Route:
-    """One way to play a shot. travel: white after contact, metres. cannon: ball it would meet. name: the way in words."""
+    """One way to play a shot. travel: white after contact, metres. cannon: ball it would meet. name: the way
+    in words.
+    """
 
     name: str
     stroke: Stroke
@@ -64,7 +68,8 @@ def shortest_to(
     cloth: Conditions,
     tried: Sequence[Stroke] | None = None,
 ) -> Route | None:
-    """The stroke that pots the ball and leaves the white in an area with the least travel; None when none of those tried does.
+    """The stroke that pots the ball and leaves the white in an area with the least travel; None when none of
+    those tried does.
 
     Raises: ImpossibleInput for a layout that cannot be.
     """
@@ -97,10 +102,12 @@ def _name(white: Run) -> str:
 
 
 def gap_taken(white: Run) -> tuple[str, str] | None:
-    """The two baulk colours between whose spots the run first crosses the baulk line, going down; None otherwise."""
+    """The two baulk colours between whose spots the run first crosses the baulk line, going down; None
+    otherwise.
+    """
     line = SPOTS["brown"].imag
     points = white.points()
-    for a, b in zip(points, points[1:], strict=False):
+    for a, b in pairwise(points):
         if a.imag > line >= b.imag:
             x = a.real + (b.real - a.real) * (a.imag - line) / (a.imag - b.imag)
             if SPOTS["green"].real < x < SPOTS["brown"].real:
@@ -113,13 +120,17 @@ def gap_taken(white: Run) -> tuple[str, str] | None:
 
 @dataclass(frozen=True, slots=True)
 class Sides:
-    """Least travel in metres from either side of the blue to the reds; None when no stroke tried gets there."""
+    """Least travel in metres from either side of the blue to the reds; None when no stroke tried gets
+    there.
+    """
 
     right: Route | None
     wrong: Route | None
 
 
-def white_for_cut(ball: complex, pocket: str, cut: float, distance: float, up: bool, diameter: float) -> complex:
+def white_for_cut(
+    ball: complex, pocket: str, cut: float, distance: float, up: bool, diameter: float
+) -> complex:
     """A place for the white ``distance`` metres from the ghost ball, for a cut in radians to a pocket.
 
     up: True puts it on the top side of the straight line, False on the baulk side.
@@ -133,7 +144,8 @@ def white_for_cut(ball: complex, pocket: str, cut: float, distance: float, up: b
 
 
 def blue_sides(cut: float, distance: float, cloth: Conditions, pocket: str = "middle right") -> Sides:
-    """Blue off its spot with the white on the right (baulk) side and on the wrong (top) side; all colours on their spots.
+    """Blue off its spot with the white on the right (baulk) side and on the wrong (top) side; all colours on
+    their spots.
 
     cut in radians, distance white to ghost ball in metres. Raises: ImpossibleInput.
     """
@@ -147,10 +159,11 @@ def blue_sides(cut: float, distance: float, cloth: Conditions, pocket: str = "mi
 def escapes(
     cut: float, distance: float, cloth: Conditions, pocket: str = "middle left", past: float = LENGTH / 2
 ) -> list[Route]:
-    """Ways out from the wrong side of the blue: potted, and the white back past a line up the table, shortest of each way first.
+    """Ways out from the wrong side of the blue: potted, and the white back past a line up the table, shortest
+    of each way first.
 
-    Every way is listed once, with its least travel; a way that would meet a baulk colour is listed too, its ``cannon`` named.
-    Raises: ImpossibleInput.
+    Every way is listed once, with its least travel; a way that would meet a baulk colour is listed too, its
+    ``cannon`` named. Raises: ImpossibleInput.
     """
     layout = {**SPOTS, "white": white_for_cut(SPOTS["blue"], pocket, cut, distance, True, cloth.diameter)}
     found: dict[tuple[str, str | None], Route] = {}
@@ -170,7 +183,9 @@ def escapes(
 
 @dataclass(frozen=True, slots=True)
 class Stay:
-    """How long a line stays on the next ball: metres of travel in it, and the widest miss of pace that still does."""
+    """How long a line stays on the next ball: metres of travel in it, and the widest miss of pace that still
+    does.
+    """
 
     length: float
     first: float
@@ -187,13 +202,14 @@ def stays_on(
 ) -> Stay:
     """The longest stretch of a path from which the next ball is on at a cut between two angles (radians).
 
-    path: points in metres. first, last: travel along the path where the stretch begins and ends. A line along the zone
-    stays longer than one across it, so a miss of pace costs less. Raises: ImpossibleInput for fewer than two points.
+    path: points in metres. first, last: travel along the path where the stretch begins and ends. A line along
+    the zone stays longer than one across it, so a miss of pace costs less. Raises: ImpossibleInput for fewer
+    than two points.
     """
     if len(path) < 2:
         raise ImpossibleInput("path", "has fewer than two points", "Give a line to follow.")
     gone, begun, best = 0.0, None, Stay(0.0, 0.0, 0.0)
-    for a, b in zip(path, path[1:], strict=False):
+    for a, b in pairwise(path):
         steps = max(1, math.ceil(abs(b - a) / 0.005))
         for i in range(steps):
             place = a + (b - a) * i / steps

@@ -1,8 +1,8 @@
 """A ball's whole run over the table: legs, cushions, a ball it meets, a pocket it finds, until rest.
 
-Events are found in closed form (a quadratic for each cushion; a line and circle for a rolling ball) except where a
-curving ball meets another, which is bracketed by steps of at most 4 mm and halved. Pocket jaws are not modelled: a ball
-whose centre reaches a cushion line inside a pocket's mouth counts as in.
+Events are found in closed form (a quadratic for each cushion; a line and circle for a rolling ball) except
+where a curving ball meets another, which is bracketed by steps of at most 4 mm and halved. Pocket jaws are
+not modelled: a ball whose centre reaches a cushion line inside a pocket's mouth counts as in.
 """
 
 from __future__ import annotations
@@ -26,8 +26,8 @@ MOST_CUSHIONS = 12
 class Run:
     """legs with the seconds used of each; cushions in order; end: rest, or place of the meeting or pocket.
 
-    meets: name of the first ball touched (the run ends there). pocket: name of the pocket run into. travel: metres.
-    time: seconds.
+    meets: name of the first ball touched (the run ends there). pocket: name of the pocket run into. travel:
+    metres. time: seconds.
     """
 
     legs: tuple[tuple[Leg, float], ...]
@@ -111,7 +111,9 @@ def _reach(a: float, b: float, c: float, limit: float) -> float | None:
     return first_root(a, b, c, limit)
 
 
-def _first_ball(leg: Leg, until: float, others: dict[str, complex], diameter: float) -> tuple[float, str] | None:
+def _first_ball(
+    leg: Leg, until: float, others: dict[str, complex], diameter: float
+) -> tuple[float, str] | None:
     """First moment up to ``until`` at which the ball touches another."""
     best: tuple[float, str] | None = None
     if not others:
@@ -159,16 +161,16 @@ def pocket_entered(place: complex, cushion: CushionName, cloth: Conditions) -> s
     """The pocket whose mouth a ball at a cushion line stands in, or None."""
     corner = cloth.corner_opening / math.sqrt(2)
     if cushion in ("left", "right"):
-        if place.imag < corner:
-            return f"bottom {cushion}"
-        if place.imag > LENGTH - corner:
-            return f"top {cushion}"
-        if abs(place.imag - LENGTH / 2) < cloth.middle_opening / 2:
-            return f"middle {cushion}"
+        for row, mouth, reach in (
+            ("bottom", 0.0, corner),
+            ("top", LENGTH, corner),
+            ("middle", LENGTH / 2, cloth.middle_opening / 2),
+        ):
+            if abs(place.imag - mouth) < reach:
+                return f"{row} {cushion}"
         return None
     end = "bottom" if cushion == "baulk" else "top"
-    if place.real < corner:
-        return f"{end} left"
-    if place.real > WIDTH - corner:
-        return f"{end} right"
+    for hand, mouth in (("left", 0.0), ("right", WIDTH)):
+        if abs(place.real - mouth) < corner:
+            return f"{end} {hand}"
     return None

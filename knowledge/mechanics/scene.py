@@ -1,7 +1,8 @@
-"""What a picture shows, before anybody draws it: shapes in millimetres, y upwards, one description for every renderer.
+"""What a picture shows, before anybody draws it: shapes in millimetres, y upwards, one description for every
+renderer.
 
-A scene of the table uses the layout frame (x across 0-1778, y along 0-3569 from the baulk cushion). Other scenes say what
-their axes are in ``words``, which is also the text for people who cannot see the picture.
+A scene of the table uses the layout frame (x across 0-1778, y along 0-3569 from the baulk cushion). Other
+scenes say what their axes are in ``words``, which is also the text for people who cannot see the picture.
 """
 
 from __future__ import annotations
@@ -9,7 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-Role = Literal["white", "object", "red", "yellow", "green", "brown", "blue", "pink", "black", "mark", "block", "ghost"]
+Role = Literal[
+    "white", "object", "red", "yellow", "green", "brown", "blue", "pink", "black", "mark", "block", "ghost"
+]
 Ink = Literal["cushion", "marking", "white path", "object path", "aim", "zone", "warning", "body", "cue"]
 Point = tuple[float, float]
 

@@ -1,9 +1,10 @@
 """One shot from the tip to the last ball at rest: where everything goes, how far, and how likely the pot is.
 
-This is what the drills' "what if" and the pictures ask. The player is taken to allow for squirt, swerve and throw in the
-aim, so the white arrives at the ghost ball; what he does not allow for is his scatter. Own assumption, common practice,
-no source: half of the scatter's variance is the line chosen, half a turn of the cue about the bridge, which also moves
-the tip sideways by bridge times turn, so that squirt and swerve add to it or take from it.
+This is what the drills' "what if" and the pictures ask. The player is taken to allow for squirt, swerve and
+throw in the aim, so the white arrives at the ghost ball; what he does not allow for is his scatter. Own
+assumption, common practice, no source: half of the scatter's variance is the line chosen, half a turn of the
+cue about the bridge, which also moves the tip sideways by bridge times turn, so that squirt and swerve add to
+it or take from it.
 """
 
 from __future__ import annotations
@@ -29,9 +30,11 @@ DEFAULT_SPREAD = math.radians(0.10)
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """What the player does. speed: along the cue, m/s. height, side: tip offsets over radius, + above and + right.
+    """What the player does. speed: along the cue, m/s. height, side: tip offsets over radius, + above and +
+    right.
 
-    butt: slope of the cue, radians. bridge: V to white, metres. spread: scatter of the cue's direction, radians.
+    butt: slope of the cue, radians. bridge: V to white, metres. spread: scatter of the cue's direction,
+    radians.
     """
 
     speed: float
@@ -47,8 +50,12 @@ class Stroke:
         within("slope of the cue", self.butt, 0.0, math.radians(80), "deg", math.pi / 180)
         within("bridge distance", self.bridge, 0.02, 0.60, "mm", 1e-3)
         within("spread", self.spread, 0.0, math.radians(10), "deg", math.pi / 180)
+        within("tip height", self.height, -1.0, 1.0, "ball radii")
+        within("side", self.side, -1.0, 1.0, "ball radii")
         if math.hypot(self.height, self.side) > 1:
-            raise ImpossibleInput("tip offset", "misses the white", "Stay within 0.5 ball radii of the middle.")
+            raise ImpossibleInput(
+                "tip offset", "misses the white", "Stay within 0.5 ball radii of the middle."
+            )
 
     @property
     def miscues(self) -> bool:
@@ -60,9 +67,9 @@ class Stroke:
 class Played:
     """What the model says of a shot. Angles in radians, lengths in metres.
 
-    white_before: legs to the contact. white, ball: runs after it (None when the white does not get there). chance: of the pot,
-    0 when the object ball stops short, is blocked or the tip slips. travel: of the white after contact. gain: how the scatter
-    grows by squirt and swerve (1 for a plain ball). problems: in words.
+    white_before: legs to the contact. white, ball: runs after it (None when the white does not get there).
+    chance: of the pot, 0 when the object ball stops short, is blocked or the tip slips. travel: of the white
+    after contact. gain: how the scatter grows by squirt and swerve (1 for a plain ball). problems: in words.
     """
 
     aim: potting.Aim
@@ -88,7 +95,8 @@ def play(
 ) -> Played:
     """Play the white at the ball called ``target`` into a pocket; layout: name to place, "white" among them.
 
-    Raises: ImpossibleInput for balls off the table or overlapping, unknown names, or a pot that cannot be cut.
+    Raises: ImpossibleInput for balls off the table or overlapping, unknown names, or a pot that cannot be
+    cut.
     """
     check_layout(layout, cloth.radius)
     for name in ("white", target):
@@ -102,41 +110,59 @@ def play(
     approach = min(approach_angle(ball, pocket), math.radians(89))
     margin = potting.pocket_margin(abs(mouth - ball), opening, cloth.diameter, approach)
     if arrived is None:
-        return Played(aim, (), None, None, 0.0, 0.0, 0.0, margin, 0.0, 1.0, ("the white stops before the ball",))
+        short = ("the white stops before the ball",)
+        return Played(aim, (), None, None, 0.0, 0.0, 0.0, margin, 0.0, 1.0, short)
     meeting, before = arrived
-    speed = abs(meeting.velocity)
     roll = (meeting.roll / meeting.velocity).real
-    line = (ball - meeting.place) / abs(ball - meeting.place)
-    after, sent = struck(meeting.velocity, line, cloth.ball_restitution)
-    white_run = run(Ball(meeting.place, after, meeting.roll, meeting.side), cloth, others)
-    ball_run = run(Ball(ball, sent), cloth, others)
-    problems = _problems(stroke, white_run, ball_run, target, pocket, before, others, cloth)
+    white_run, ball_run = _after(meeting, ball, others, cloth)
     gain = scatter_gain(stroke, abs(ball - white), cloth)
-    distance = max(abs(ball - white), cloth.diameter)
+    between = max(abs(ball - white), cloth.diameter)
     result = potting.pot(
-        abs(mouth - ball), opening, stroke.spread * gain, cloth.diameter, cut=aim.cut, approach=approach, cue_distance=distance
+        abs(mouth - ball),
+        opening,
+        stroke.spread * gain,
+        cloth.diameter,
+        cut=aim.cut,
+        approach=approach,
+        cue_distance=between,
     )
     possible = ball_run.pocket == pocket and not stroke.miscues and not _blocked(before, others, cloth)
-    across = -aim.hand * 2.5 * stroke.side
     return Played(
         aim=aim,
         white_before=before,
         white=white_run,
         ball=ball_run,
-        contact_speed=speed,
+        contact_speed=abs(meeting.velocity),
         roll=roll,
-        throw=throw_angle(max(speed, 1e-3), min(aim.cut, math.radians(89)), roll, across),
+        throw=_throw(meeting, aim, roll),
         margin=margin,
         chance=(result.exact_chance or 0.0) if possible else 0.0,
         gain=gain,
-        problems=problems,
+        problems=_problems(stroke, white_run, ball_run, target, pocket, before, others, cloth),
     )
+
+
+def _after(meeting: Ball, ball: complex, others: Mapping[str, complex], cloth: Conditions) -> tuple[Run, Run]:
+    """Runs of white and object ball from the white's state at the contact."""
+    line = (ball - meeting.place) / abs(ball - meeting.place)
+    after, sent = struck(meeting.velocity, line, cloth.ball_restitution)
+    white = run(Ball(meeting.place, after, meeting.roll, meeting.side), cloth, others)
+    return white, run(Ball(ball, sent), cloth, others)
+
+
+def _throw(meeting: Ball, aim: potting.Aim, roll: float) -> float:
+    """Throw that the player is taken to allow for; side towards the cut's outside takes the slip away."""
+    speed = max(abs(meeting.velocity), 1e-3)
+    # Right side turns the white counter-clockwise; that is outside side when the object ball goes left.
+    return throw_angle(speed, min(aim.cut, math.radians(89)), roll, aim.hand * meeting.side / speed)
 
 
 def _approach(
     white: complex, ghost: complex, stroke: Stroke, cloth: Conditions
 ) -> tuple[Ball, tuple[tuple[Leg, float], ...]] | None:
-    """The white on a line chosen so that, swerve included, it passes the ghost ball; None if it stops before."""
+    """The white on a line chosen so that, swerve included, it passes the ghost ball; None if it stops
+    before.
+    """
     way = ghost - white
     if abs(way) < 1e-6:
         line = way / abs(way) if way else 1 + 0j
@@ -151,7 +177,9 @@ def _approach(
         if abs(there.place.imag) < 1e-7:
             break
         turn -= math.atan2(there.place.imag, abs(way))
-    start = struck_ball(stroke.speed, stroke.height, stroke.side, stroke.butt, direct * cmath.exp(1j * turn), white)
+    start = struck_ball(
+        stroke.speed, stroke.height, stroke.side, stroke.butt, direct * cmath.exp(1j * turn), white
+    )
     found = legs_to(start, direct, (ghost * direct.conjugate()).real, cloth)
     return None if found is None or abs(found[0].velocity) < 1e-6 else (found[0], tuple(found[1]))
 
@@ -159,7 +187,8 @@ def _approach(
 def scatter_gain(stroke: Stroke, distance: float, cloth: Conditions) -> float:
     """Growth of the cue's scatter in the white's direction at the object ball: sqrt(1/2 + (1 - k)²/2).
 
-    k = bridge times the change of direction per metre of tip offset (squirt against swerve), by a small difference.
+    k = bridge times the change of direction per metre of tip offset (squirt against swerve), by a small
+    difference.
     """
     if stroke.speed <= 0:
         return 1.0
@@ -167,9 +196,14 @@ def scatter_gain(stroke: Stroke, distance: float, cloth: Conditions) -> float:
 
     def direction(side: float) -> float:
         error = side_error(
-            side, stroke.butt, stroke.speed, distance, cloth,
-            height=stroke.height, ball_to_end_mass=stroke.ball_to_end_mass,
-        )  # fmt: skip
+            side,
+            stroke.butt,
+            stroke.speed,
+            distance,
+            cloth,
+            height=stroke.height,
+            ball_to_end_mass=stroke.ball_to_end_mass,
+        )
         return error.squirt if error.net is None else error.net
 
     room = math.sqrt(max(0.0, 1 - stroke.height**2))
@@ -179,7 +213,9 @@ def scatter_gain(stroke: Stroke, distance: float, cloth: Conditions) -> float:
     return math.sqrt(0.5 + (1 - k) ** 2 / 2)
 
 
-def _blocked(before: tuple[tuple[Leg, float], ...], others: Mapping[str, complex], cloth: Conditions) -> str | None:
+def _blocked(
+    before: tuple[tuple[Leg, float], ...], others: Mapping[str, complex], cloth: Conditions
+) -> str | None:
     """Name of a ball in the white's way before the contact."""
     for leg, t in before:
         steps = max(2, math.ceil(leg.length(t) / 0.01))

@@ -1,8 +1,9 @@
 """The full-size table: cushion faces, spots, pockets, the D, and where a ball may lie.
 
-Source: official rules of snooker (WPBSA), section 1 rule 1, as read in a national federation's text: 3569 x 1778 mm,
-baulk-line 737, D 292, black spot 324 from the top, blue and pink midway. Pockets are points: the corners of the
-rectangle of cushion faces and the middles of its long sides; their shape is set by templates that are not public.
+Source: official rules of snooker (WPBSA), section 1 rule 1, as read in a national federation's text: 3569 x
+1778 mm, baulk-line 737, D 292, black spot 324 from the top, blue and pink midway. Pockets are points: the
+corners of the rectangle of cushion faces and the middles of its long sides; their shape is set by templates
+that are not public.
 """
 
 from __future__ import annotations
@@ -96,7 +97,9 @@ def check_on_table(name: str, place: complex, radius: float) -> None:
 
 
 def check_layout(balls: Mapping[str, complex], radius: float) -> None:
-    """Refuse a layout with a ball off the table or two overlapping by more than 1 mm. Raises: ImpossibleInput."""
+    """Refuse a layout with a ball off the table or two overlapping by more than 1 mm. Raises:
+    ImpossibleInput.
+    """
     named = list(balls.items())
     for i, (name, place) in enumerate(named):
         check_on_table(name, place, radius)
@@ -104,7 +107,9 @@ def check_layout(balls: Mapping[str, complex], radius: float) -> None:
             if abs(place - there) < 2 * radius - 1e-3:
                 gap = (2 * radius - abs(place - there)) * 1e3
                 raise ImpossibleInput(
-                    name, f"overlaps {other} by {gap:.1f} mm", "Move one of them; centres lie a ball apart at least."
+                    name,
+                    f"overlaps {other} by {gap:.1f} mm",
+                    "Move one of them; centres lie a ball apart at least.",
                 )
 
 

@@ -1,8 +1,9 @@
 """Throw: friction between the balls pushes the object ball off the line of centres.
 
-Source: D. G. Alciatore, technical proof TP A.14 (title from memory); the no-slip limit 1/7 is exact for equal solid
-spheres. The three friction constants are a fit to pool balls, from memory: inputs, not facts. Trends hold whatever the
-constants: most throw for slow stun near half ball, less when faster, rolling or drawn, none with gearing side.
+Source: D. G. Alciatore, technical proof TP A.14 (title from memory); the no-slip limit 1/7 is exact for equal
+solid spheres. The three friction constants are a fit to pool balls, from memory: inputs, not facts. Trends
+hold whatever the constants: most throw for slow stun near half ball, less when faster, rolling or drawn, none
+with gearing side.
 """
 
 from __future__ import annotations
@@ -40,5 +41,7 @@ def throw_angle(
 
 
 def gearing_offset(cut: float) -> float:
-    """Outside side that makes the balls roll on each other: tip offset over ball radius, (2/5) sin(cut). Exact."""
+    """Outside side that makes the balls roll on each other: tip offset over ball radius, (2/5) sin(cut).
+    Exact.
+    """
     return 0.4 * math.sin(within("cut angle", cut, 0.0, math.pi / 2, "deg", math.pi / 180))

@@ -1,7 +1,7 @@
 """Units as players say them, turned into SI and back.
 
-One inch is 25.4 mm and one mile an hour 0.44704 m/s exactly (international yard, 1959). The speed words are those of
-D. G. Alciatore, "Physics of Pool and Billiards", section on physical properties.
+One inch is 25.4 mm and one mile an hour 0.44704 m/s exactly (international yard, 1959). The speed words are
+those of D. G. Alciatore, "Physics of Pool and Billiards", section on physical properties.
 """
 
 from __future__ import annotations
@@ -52,7 +52,9 @@ def read_quantity(name: str, text: str, kind: Kind, bare: str) -> float:
         return SPEED_WORDS[text.strip().lower()]
     match = _QUANTITY.match(text)
     if match is None:
-        raise ImpossibleInput(name, f"{text!r} is not a number", f"Give a number, in {bare} if no unit follows.")
+        raise ImpossibleInput(
+            name, f"{text!r} is not a number", f"Give a number, in {bare} if no unit follows."
+        )
     unit = match.group(2) or bare
     if unit not in UNITS[kind]:
         known = ", ".join(UNITS[kind])

@@ -1,6 +1,7 @@
 """Colours of balls and lines, one table for every renderer.
 
-Fills are light enough to print and each kind of line also differs by dash or width, so nothing rests on colour alone.
+Fills are light enough to print and each kind of line also differs by dash or width, so nothing rests on
+colour alone.
 """
 
 from __future__ import annotations
@@ -12,7 +13,9 @@ from knowledge.mechanics.scene import Ink, Role
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """Colour as #rrggbb, width in millimetres on paper, and the dash in millimetres (empty for a full line)."""
+    """Colour as #rrggbb, width in millimetres on paper, and the dash in millimetres (empty for a full
+    line).
+    """
 
     colour: str
     width: float

@@ -1,7 +1,7 @@
 """A scene as a PDF page on A4, to one of the usual scales, with the scale written and a bar to check it.
 
-Distances on paper are scene millimetres over the scale; y runs upwards in both. The font is the open one that comes with
-reportlab, embedded.
+Distances on paper are scene millimetres over the scale; y runs upwards in both. The font is the open one that
+comes with reportlab, embedded.
 """
 
 from __future__ import annotations
@@ -17,14 +17,37 @@ from knowledge.mechanics.scene import Disc, Line, Note, Point, Scene, Zone
 SHORT, LONG = 210.0, 297.0
 MARGIN = 15.0
 WORDS_HEIGHT = 6.0
-SCALES = (0.2, 0.5, 1.0, 2.0, 2.5, 5.0, 10.0, 15.0, 20.0, 25.0, 50.0, 100.0)
+SCALES = (
+    0.2,
+    0.25,
+    0.5,
+    1.0,
+    1.5,
+    2.0,
+    2.5,
+    3.0,
+    4.0,
+    5.0,
+    6.0,
+    8.0,
+    10.0,
+    12.5,
+    15.0,
+    18.0,
+    20.0,
+    25.0,
+    50.0,
+    100.0,
+)
 FONT = "Vera"
 POINT = 72 / 25.4
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """Paper size in mm, scale (scene mm for one paper mm), and where the scene's lower left corner lies on paper."""
+    """Paper size in mm, scale (scene mm for one paper mm), and where the scene's lower left corner lies on
+    paper.
+    """
 
     width: float
     height: float
@@ -34,7 +57,9 @@ class Sheet:
 
     def place(self, scene: Scene, point: Point) -> Point:
         """A scene point in mm on paper, from the lower left corner of the page."""
-        return self.left + (point[0] - scene.left) / self.scale, self.bottom + (point[1] - scene.bottom) / self.scale
+        return self.left + (point[0] - scene.left) / self.scale, self.bottom + (
+            point[1] - scene.bottom
+        ) / self.scale
 
 
 def sheet_for(scene: Scene) -> Sheet:
@@ -69,7 +94,9 @@ def save(canvas: Any, path: Path) -> None:
     try:
         canvas.save()
     except OSError as problem:
-        raise CannotWrite(f"{path}: {problem.strerror or problem}", "Choose a folder you may write to.") from problem
+        raise CannotWrite(
+            f"{path}: {problem.strerror or problem}", "Choose a folder you may write to."
+        ) from problem
 
 
 def use_font(canvas: Any, size: float) -> None:
@@ -87,7 +114,15 @@ def draw_scene(canvas: Any, scene: Scene, sheet: Sheet) -> None:
     if scene.table:
         x, y = sheet.place(scene, (scene.left, scene.bottom))
         canvas.setFillColor(CLOTH)
-        canvas.rect(x * POINT, y * POINT, scene.width / sheet.scale * POINT, scene.height / sheet.scale * POINT, 0, 1)
+        canvas.rect(
+            x * POINT, y * POINT, scene.width / sheet.scale * POINT, scene.height / sheet.scale * POINT, 0, 1
+        )
+    draw_items(canvas, scene, sheet)
+    _frame_words(canvas, scene, sheet)
+
+
+def draw_items(canvas: Any, scene: Scene, sheet: Sheet) -> None:
+    """Draw only the shapes of a scene."""
     for item in scene.items:
         match item:
             case Disc():
@@ -98,7 +133,6 @@ def draw_scene(canvas: Any, scene: Scene, sheet: Sheet) -> None:
                 _zone(canvas, scene, sheet, item)
             case Note():
                 _note(canvas, scene, sheet, item)
-    _frame_words(canvas, scene, sheet)
 
 
 def _path(canvas: Any, scene: Scene, sheet: Sheet, points: tuple[Point, ...]) -> Any:
@@ -156,18 +190,21 @@ def _disc(canvas: Any, scene: Scene, sheet: Sheet, item: Disc) -> None:
     canvas.circle(x * POINT, y * POINT, item.radius / sheet.scale * POINT, stroke=1, fill=int(fill != "none"))
     canvas.setDash([])
     if item.label:
-        _words(canvas, x + item.radius / sheet.scale + 1, y - 1, item.label, 7)
+        words_at(canvas, x + item.radius / sheet.scale + 1, y - 1, item.label, 7)
 
 
 def _note(canvas: Any, scene: Scene, sheet: Sheet, item: Note) -> None:
     x, y = sheet.place(scene, (item.x, item.y))
     use_font(canvas, 7)
     canvas.setFillColor("#222222")
-    draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}[item.at]
+    draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}[
+        item.at
+    ]
     draw(x * POINT, (y - 1) * POINT, item.text)
 
 
-def _words(canvas: Any, x: float, y: float, text: str, size: float) -> None:
+def words_at(canvas: Any, x: float, y: float, text: str, size: float) -> None:
+    """Words from a place in mm on paper; size in points."""
     use_font(canvas, size)
     canvas.setFillColor("#222222")
     canvas.drawString(x * POINT, y * POINT, text)
@@ -180,15 +217,17 @@ def _wrapped(text: str) -> list[str]:
 
 
 def _frame_words(canvas: Any, scene: Scene, sheet: Sheet) -> None:
-    _words(canvas, MARGIN, sheet.height - MARGIN - 4, scene.title, 13)
+    words_at(canvas, MARGIN, sheet.height - MARGIN - 4, scene.title, 13)
     y = sheet.bottom - 8
     bar = 100.0 if sheet.width > SHORT else 50.0
     scale_bar(canvas, MARGIN, y, bar)
     said = f"1 : {sheet.scale:g}" if sheet.scale >= 1 else f"{1 / sheet.scale:g} : 1"
-    _words(canvas, MARGIN + bar + 4, y - 1, f"scale {said}; the bar is {bar:.0f} mm when printed at 100 %", 8)
+    words_at(
+        canvas, MARGIN + bar + 4, y - 1, f"scale {said}; the bar is {bar:.0f} mm when printed at 100 %", 8
+    )
     for line in (part for words in scene.words for part in _wrapped(words)):
         y -= WORDS_HEIGHT
-        _words(canvas, MARGIN, y - 1, line, 9)
+        words_at(canvas, MARGIN, y - 1, line, 9)
 
 
 def scale_bar(canvas: Any, x: float, y: float, length: float) -> None:

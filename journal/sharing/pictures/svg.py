@@ -1,4 +1,5 @@
-"""A scene as SVG. One user unit is one millimetre of the scene; x is the scene's, y is the scene's top less y.
+"""A scene as SVG. One user unit is one millimetre of the scene; x is the scene's, y is the scene's top less
+y.
 
 Every ball also carries its own place in ``data-x`` and ``data-y`` (scene millimetres, y upwards).
 """
@@ -13,7 +14,7 @@ from journal.sharing.pictures.inks import BALLS, CLOTH, FILLS, LINES, PAPER
 from knowledge.mechanics.scene import Disc, Line, Note, Point, Scene, Zone
 
 PIXELS_HIGH = 900
-ARROWS = ("white path", "object path", "aim")
+ARROWS = ("white path", "object path", "aim", "warning", "cue")
 
 
 def svg(scene: Scene) -> str:
@@ -40,7 +41,7 @@ def svg(scene: Scene) -> str:
             case Zone():
                 lines.append(_zone(item, scene.top, unit))
             case Note():
-                lines.append(_text(item.x, scene.top - item.y, item.text, item.at, 5 * unit))
+                lines.append(_text(item.x, scene.top - item.y, item.text, item.at, 4.2 * unit))
     return "\n".join([*lines, "</svg>", ""])
 
 
@@ -49,12 +50,15 @@ def write_svg(scene: Scene, path: Path) -> None:
     try:
         path.write_text(svg(scene), encoding="utf-8")
     except OSError as problem:
-        raise CannotWrite(f"{path}: {problem.strerror or problem}", "Choose a folder you may write to.") from problem
+        raise CannotWrite(
+            f"{path}: {problem.strerror or problem}", "Choose a folder you may write to."
+        ) from problem
 
 
 def _markers() -> str:
     heads = "".join(
-        f'<marker id="head-{ink.split()[0]}" viewBox="0 0 8 8" refX="7" refY="4" markerWidth="5" markerHeight="5" '
+        f'<marker id="head-{ink.split()[0]}" viewBox="0 0 8 8" refX="7" refY="4" markerWidth="5" '
+        'markerHeight="5" '
         f'orient="auto-start-reverse"><path d="M0 0.5 L8 4 L0 7.5 z" fill="{LINES[ink].colour}"/></marker>'
         for ink in LINES
         if ink in ARROWS
@@ -72,7 +76,8 @@ def _line(item: Line, top: float, unit: float) -> str:
     head = f' marker-end="url(#head-{item.ink.split()[0]})"' if item.arrow and item.ink in ARROWS else ""
     return (
         f'<polyline points="{_points(item.points, top)}" fill="none" stroke="{look.colour}" '
-        f'stroke-width="{look.width * 2 * unit:.3f}" stroke-linejoin="round"{dash}{head} data-ink={quoteattr(item.ink)}/>'
+        f'stroke-width="{look.width * 2 * unit:.3f}" stroke-linejoin="round"{dash}{head} '
+        f"data-ink={quoteattr(item.ink)}/>"
     )
 
 
@@ -92,7 +97,7 @@ def _disc(item: Disc, top: float, unit: float) -> list[str]:
         f'data-x="{item.x:.3f}" data-y="{item.y:.3f}"/>'
     ]
     if item.label:
-        found.append(_text(item.x + item.radius * 1.3, top - item.y, item.label, "start", 5 * unit))
+        found.append(_text(item.x + item.radius * 1.3, top - item.y, item.label, "start", 4.2 * unit))
     return found
 
 

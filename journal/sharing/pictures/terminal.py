@@ -1,20 +1,26 @@
 """A scene as terminal text: braille dots for lines, one letter a ball in the cell that holds its centre.
 
-A cell is two dots wide and four high and about twice as high as wide, so dots are nearly square and one scale serves both
-ways. A table is laid on its side, baulk at the left, so that it fills 80 columns in 23 rows.
+A cell is two dots wide and four high and about twice as high as wide, so dots are nearly square and one scale
+serves both ways. A table is laid on its side, baulk at the left, so that it fills 80 columns in 23 rows.
 """
 
 from __future__ import annotations
 
 import math
+import textwrap
 from dataclasses import dataclass
+from itertools import pairwise
 
 from journal.sharing.pictures.inks import BALLS, LETTERS, LINES
 from knowledge.mechanics.scene import Disc, Line, Note, Point, Role, Scene, Zone
 
 _BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 DASH = 3
-_NAMES: dict[Role, str] = {"object": "object ball", "block": "blocker", "ghost": "white at contact or at rest"}
+_NAMES: dict[Role, str] = {
+    "object": "object ball",
+    "block": "blocker",
+    "ghost": "white at contact or at rest",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +72,14 @@ class _Canvas:
 
     def picture(self) -> Picture:
         cells = [
-            Cell(*self.letters[i]) if i in self.letters else Cell(chr(0x2800 + bit) if bit else " ", self.colours[i])
+            Cell(*self.letters[i])
+            if i in self.letters
+            else Cell(chr(0x2800 + bit) if bit else " ", self.colours[i])
             for i, bit in enumerate(self.bits)
         ]
-        return Picture(tuple(tuple(cells[r * self.columns : (r + 1) * self.columns]) for r in range(self.rows)))
+        return Picture(
+            tuple(tuple(cells[r * self.columns : (r + 1) * self.columns]) for r in range(self.rows))
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +136,7 @@ def draw(scene: Scene, columns: int = 80, rows: int | None = None) -> Picture:
 def _polyline(canvas: _Canvas, view: View, points: tuple[Point, ...], colour: str, dashed: bool) -> None:
     dots = [view.dot(p) for p in points]
     gone = 0
-    for a, b in zip(dots, dots[1:], strict=False):
+    for a, b in pairwise(dots):
         gone = canvas.line(a, b, colour, dashed, gone)
 
 
@@ -138,11 +148,17 @@ def _disc(canvas: _Canvas, view: View, item: Disc) -> None:
         steps = max(24, math.ceil(7 * radius))
         for i in range(steps):
             turn = 2 * math.pi * i / steps
-            canvas.dot(math.floor(x + radius * math.cos(turn)), math.floor(y + radius * math.sin(turn)), colour)
+            canvas.dot(
+                math.floor(x + radius * math.cos(turn)), math.floor(y + radius * math.sin(turn)), colour
+            )
     column, row = view.cell((item.x, item.y))
     taken = canvas.letters.get(row * canvas.columns + column)
     # A spot or a ghost never hides a ball that lies there.
-    if item.role in ("mark", "ghost") and taken is not None and taken[0] not in (LETTERS["mark"], LETTERS["ghost"]):
+    if (
+        item.role in ("mark", "ghost")
+        and taken is not None
+        and taken[0] not in (LETTERS["mark"], LETTERS["ghost"])
+    ):
         return
     canvas.letter(column, row, LETTERS[item.role], colour)
 
@@ -163,5 +179,6 @@ def legend(scene: Scene) -> str:
 
 def page(scene: Scene, columns: int = 80, rows: int | None = None) -> str:
     """Title, picture, legend and words, as the command line prints them."""
-    parts = [scene.title, draw(scene, columns, rows).text(), legend(scene), *scene.words]
+    words = (textwrap.fill(line, columns, subsequent_indent="  ") for line in scene.words)
+    parts = [scene.title, draw(scene, columns, rows).text(), textwrap.fill(legend(scene), columns), *words]
     return "\n".join(part for part in parts if part)

@@ -1,0 +1,123 @@
+"""A progress report as lines and as JSON."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from journal.desk import Desk
+    from journal.progress.rates import Rate
+    from journal.progress.report import Report
+
+
+def rate_json(rate: Rate) -> dict[str, Any]:
+    low, high = rate.interval() if rate.rate else (None, None)
+    return {
+        "mean": round(rate.mean, 4) if rate.rate else None,
+        "low": low and round(low, 4),
+        "high": high and round(high, 4),
+    }
+
+
+def report_json(found: Report) -> dict[str, Any]:
+    verdict, ladders = found.verdict, found.ladders
+    return {
+        "notes": found.notes,
+        "faults": [
+            {"fault": f.fault, "unit": f.unit, **rate_json(f.rate), "coming_back_since": f.coming_back, "chance_fell": f.away, "sessions": len(f.sessions)}
+            for f in found.faults
+        ],
+        "drills": [
+            {"drill": d.ref, "hits": d.hits, "tries": d.tries, "low": d.score.interval()[0], "high": d.score.interval()[1],
+             "chance_better_now": d.trend.chance if d.trend else None, "more": d.trend.more if d.trend else None}
+            for d in found.drills
+        ],
+        "ladder": None if ladders is None else {"level": ladders.level, "low": ladders.low, "high": ladders.high, "tries": ladders.tries},
+        "change": None if verdict is None or found.change is None else {
+            "fault": found.change.fault, "stop_on": found.change.stop_on, "proposal": str(verdict.status), "helped": verdict.helped,
+            "chance": round(verdict.chance, 4), "p": round(verdict.p, 4), "words": verdict.words},
+        "match_against_practice": [
+            {"fault": fault, "match": rate_json(match), "practice": rate_json(practice), "chance_more_in_matches": chance}
+            for fault, match, practice, chance in found.match_against_practice
+        ],
+    }  # fmt: skip
+
+
+def report_lines(found: Report, desk: Desk) -> list[str]:
+    lines = _change_lines(found) + _fault_lines(found, desk) + _drill_lines(found, desk)
+    if found.ladders is not None:
+        each = found.ladders
+        lines += [
+            "",
+            f"Ladders: half of the balls go on rung {each.level:.1f} ({each.low:.1f}–{each.high:.1f}), from {each.tries} tries",
+        ]
+    for fault, match, practice, chance in found.match_against_practice:
+        if max(chance, 1 - chance) >= 0.95:
+            more = "matches" if chance > 0.5 else "practice"
+            lines.append(
+                f"{name_of(desk, fault)}: more in {more} ({match.mean:.1f} against {practice.mean:.1f} a session)"
+            )
+    return lines or ["Nothing to show yet: write a note or store a score first."]
+
+
+def _change_lines(found: Report) -> list[str]:
+    if found.change is None or found.verdict is None:
+        return []
+    return [
+        f"The change: {found.change.instruction} (until {found.change.stop_on.isoformat()})",
+        f"  {found.verdict.words}",
+    ]
+
+
+def _fault_lines(found: Report, desk: Desk) -> list[str]:
+    from journal.progress.report import shown_faults
+    from journal.sharing.charts import Row, rows_chart
+
+    faults = [f for f in shown_faults(found) if f.rate.rate]
+    if not faults:
+        return []
+    rows = []
+    for each in faults[:10]:
+        low, high = each.rate.interval()
+        few = " few notes" if len(each.sessions) < 3 else ""
+        rows.append(
+            Row(
+                name_of(desk, each.fault), low, each.rate.mean, high, f"{each.rate.mean:.1f} a {each.unit}{few}"
+            )
+        )
+    lines = ["", "How often, now, with 95 % spread", *rows_chart(rows)]
+    for each in faults:
+        if each.coming_back is not None:
+            lines.append(f"! {name_of(desk, each.fault)} is coming back, since {each.coming_back.isoformat()}")
+        elif each.away is not None and each.away >= 0.95:
+            lines.append(
+                f"  {name_of(desk, each.fault)} is going away (chance {min(99, round(100 * each.away))} %)"
+            )
+    if len(faults) > 5:
+        lines.append("With several rates at once some look good or bad by chance.")
+    return lines
+
+
+def _drill_lines(found: Report, desk: Desk) -> list[str]:
+    from journal.sharing.charts import Row, rows_chart
+
+    if not found.drills:
+        return []
+    rows = [
+        Row(name_of(desk, d.ref), *around(d.score.interval(), d.hits / d.tries), f"{d.hits}/{d.tries}")
+        for d in sorted(found.drills, key=lambda d: -d.tries)[:10]
+    ]
+    lines = ["", "Drills, hits of tries, with 95 % spread", *rows_chart(rows, top=1.0, percent=True)]
+    lines += [
+        f"  {name_of(desk, d.ref)}: {d.trend.sentence('earlier', 'lately')}" for d in found.drills if d.trend
+    ]
+    return lines
+
+
+def around(interval: tuple[float, float], middle: float) -> tuple[float, float, float]:
+    return min(interval[0], middle), middle, max(interval[1], middle)
+
+
+def name_of(desk: Desk, ref: str) -> str:
+    entry = desk.rules.faults.get(ref) or desk.rules.drills.get(ref)
+    return entry.name if entry else ref

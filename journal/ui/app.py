@@ -1,0 +1,67 @@
+"""The program with screens: one journal, one player at a time, one screen on top of today's."""
+
+from __future__ import annotations
+
+import importlib
+import threading
+from collections.abc import Callable
+from typing import Any, ClassVar, TypeVar
+
+from textual.app import App
+from textual.binding import Binding, BindingType
+
+from journal.desk import Desk
+from journal.errors import JournalError
+from journal.records import Player
+from journal.ui.look import CSS, DARK, LIGHT
+from journal.ui.rooms import ROOMS
+from journal.ui.screens.today import TodayScreen
+
+T = TypeVar("T")
+
+
+class JournalApp(App[JournalError]):
+    """desk: the journal and its rules. named: whose screens to open; None for the current player.
+
+    Returns the error that kept the journal shut, or None.
+    """
+
+    CSS = CSS
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+q", "quit", "leave", priority=True),
+        Binding("f9", "paper", "light or dark", show=False, key_display="F9"),
+    ]
+
+    def __init__(self, desk: Desk, named: str | None = None) -> None:
+        super().__init__()
+        self.desk, self.named = desk, named
+        self.player: Player | None = None
+        self._making = threading.RLock()
+
+    def on_mount(self) -> None:
+        self.register_theme(DARK)
+        self.register_theme(LIGHT)
+        self.theme = DARK.name
+        self.push_screen(TodayScreen())
+
+    def tool(self, name: str) -> Any:
+        """The desk's store, rules, reader or lookup, made once whoever asks first. Slow: call it beside the loop."""
+        with self._making:
+            return getattr(self.desk, name)
+
+    def worked(self, job: Callable[[Any], T]) -> T:
+        """Run a job in one unit of work and commit it. Raises: JournalError."""
+        with self.tool("store").work() as work:
+            result = job(work)
+            work.commit()
+            return result
+
+    def go(self, room: str, *about: Any) -> None:
+        """Open a screen on top of this one. ``about``: what it opens on."""
+        module, name = ROOMS[room]
+        self.push_screen(getattr(importlib.import_module(module), name)(*about))
+
+    def action_paper(self) -> None:
+        """Change between the dark and the light look."""
+        self.theme = LIGHT.name if self.theme == DARK.name else DARK.name

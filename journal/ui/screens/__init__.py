@@ -1,0 +1,1 @@
+"""One file a screen: key presses become calls of use cases, results become widgets."""

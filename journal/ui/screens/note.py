@@ -1,0 +1,185 @@
+"""A note: what went well, what did not, what next. Sightings appear beside the words as they are understood."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widget import Widget
+from textual.widgets import Static, TextArea
+
+from journal.ui.base import JournalScreen, heading
+from journal.ui.screens.note_parts import FIELDS, Understood, spans_by_field
+from journal.ui.widgets.note_area import NoteArea
+from journal.ui.widgets.sighting_list import SightingList
+from journal.ui.words import day_words
+
+if TYPE_CHECKING:
+    from journal.notes import NoteWords, TakenNote
+    from journal.store.work import UnitOfWork
+
+SAVE_AFTER = 0.6
+"""Seconds after a change in which the draft is saved; the saving itself stays well under the second promised."""
+
+
+class NoteScreen(JournalScreen):
+    """Write; everything else is offered and nothing is asked."""
+
+    room = "Note"
+    about = "What went well, what did not, what next. The journal says what it understood; you say what is right."
+    parts = (SightingList,)
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+s", "save", "save", priority=True),
+        Binding("f2", "sightings", "words or sightings", key_display="F2"),
+        Binding("f3", "session", "minutes, table", key_display="F3"),
+        Binding("ctrl+r", "speak", "speak / stop", priority=True),
+    ]
+    CSS = """
+    #words { width: 1fr; }
+    #side { width: 1fr; border-left: solid $panel; }
+    NoteArea { height: 1fr; min-height: 2; }
+    #went_wrong { height: 2fr; }
+    """
+
+    def __init__(self, speak: bool = False) -> None:
+        super().__init__()
+        self._speak = speak
+        self._dirty_since: float | None = None
+        self._saving = False
+        self._about: NoteWords | None = None
+
+    def body(self) -> Iterable[Widget]:
+        fields = [piece for name, title, hint in FIELDS for piece in (heading(title), NoteArea(name, hint))]
+        yield Horizontal(Vertical(*fields, id="words"), VerticalScroll(Understood(), id="side", can_focus=False))
+
+    def on_mount(self) -> None:
+        from journal.notes import NoteWords
+
+        self._about = NoteWords()
+        self.title_line(f"Note · {day_words(self.journal.desk.today(self.player))} · {self.player.name}", "")
+        self._read = self.latest(self.query_one(Understood).read, self.query_one(Understood).show)
+        self._draft = self.latest(self._save_draft, lambda words, _: self._saved(words))
+        self.query_one("#went_well", NoteArea).focus()
+        player = self.player
+        from journal.notes import open_draft
+
+        self.at_desk(lambda work: open_draft(work, player), self._restore)
+
+    def _restore(self, draft: NoteWords | None) -> None:
+        if draft is not None and not self.words().text:
+            self._about = draft
+            for name, _, _ in FIELDS:
+                area = self.query_one(f"#{name}", NoteArea)
+                area.load_text(getattr(draft, name))
+                area.move_cursor(area.document.end)
+            self.tell("your unfinished note is back", "Go on writing; ctrl+s saves it.")
+        self._read.ask(self.words())
+        if self._speak:
+            self.action_speak()
+
+    def words(self) -> NoteWords:
+        """What stands in the fields."""
+        assert self._about is not None
+        return replace(self._about, **{name: self.query_one(f"#{name}", NoteArea).text for name, _, _ in FIELDS})
+
+    @on(TextArea.Changed)
+    def changed(self) -> None:
+        """Read it again, and keep the draft."""
+        self._read.ask(self.words())
+        if self._dirty_since is None:
+            self._dirty_since = time.monotonic()
+            self.title_line(right="…")
+            self.set_timer(SAVE_AFTER, self._keep)
+
+    def _keep(self) -> None:
+        self._dirty_since = None
+        if not self._saving:
+            self._draft.ask(self.words())
+
+    def _save_draft(self, words: NoteWords) -> None:
+        from journal.notes import save_draft
+
+        player, now = self.player, self.journal.desk.now()
+
+        def keep(work: UnitOfWork) -> None:
+            if not self._saving:  # asked inside the transaction: a stored note's draft must not come back
+                save_draft(work, player, words, now)
+
+        self.journal.worked(keep)
+
+    def _saved(self, words: NoteWords) -> None:
+        if self.is_attached and self._dirty_since is None:
+            self.title_line(right="draft saved" if words.text else "")
+
+    def on_unmount(self) -> None:
+        if self._dirty_since is not None and not self._saving:
+            self._save_draft(self.words())
+
+    @on(SightingList.Chosen)
+    def chosen(self, event: SightingList.Chosen) -> None:
+        """Underline the words behind the selected sighting."""
+        spans = spans_by_field(self.words(), event.row) if event.row is not None else {}
+        for name, _, _ in FIELDS:
+            self.query_one(f"#{name}", NoteArea).underline(spans.get(name, ()))
+
+    @on(SightingList.Open)
+    def open_entry(self, event: SightingList.Open) -> None:
+        """Show what the fault is."""
+        self.journal.go("look up", event.fault)
+
+    def action_sightings(self) -> None:
+        """Between the words and the sightings."""
+        listing = self.query_one(SightingList)
+        if listing.has_focus or not listing.rows:
+            self.query_one("#went_wrong", NoteArea).focus()
+        else:
+            listing.focus()
+
+    def action_session(self) -> None:
+        """Practice or match, minutes, table."""
+        from journal.ui.screens.about_session import AboutSession
+
+        self.app.push_screen(AboutSession(self.words()), self._told)
+
+    def _told(self, words: NoteWords | None) -> None:
+        if words is not None:
+            self._about = words
+            self.changed()
+
+    def action_speak(self) -> None:
+        """Start or stop dictation into the field in which the cursor stands."""
+        from journal.ui.screens.dictation import Dictation
+
+        field = self.focused if isinstance(self.focused, NoteArea) else self.query_one("#went_wrong", NoteArea)
+
+        def put(text: str | None) -> None:
+            if text:
+                field.focus()
+                field.insert((" " if field.text and not field.text[-1:].isspace() else "") + text, field.document.end)
+                self._about = replace(self.words(), origin="spoken")
+
+        self.app.push_screen(Dictation(), put)
+
+    def action_save(self) -> None:
+        """Store the note, then show it with what is still to be answered."""
+        if self._saving:
+            return
+        self._saving = True
+        words, player, understood = self.words(), self.player, self.query_one(Understood)
+        self.title_line(right="saving …")
+        self.beside(lambda: understood.take(words, player), self._taken)
+
+    def failed(self, error: Exception) -> None:
+        self._saving = False
+        self.title_line(right="not saved")
+        super().failed(error)
+
+    def _taken(self, taken: TakenNote) -> None:
+        self._dirty_since = None
+        self.app.pop_screen()
+        self.journal.go("past note", taken.note.id, True)

@@ -1,0 +1,65 @@
+"""How days, counts and chances are said on the screens."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+from knowledge.entries import Entry, Fault
+from knowledge.rulebase import RuleBase, title_of
+
+POLARITY = {"present": "", "absent": "not this time", "better": "better", "worse": "worse"}
+
+
+def day_words(day: date, today: date | None = None) -> str:
+    """"Sun 10 May"; "today" and "yesterday" beside a known day; the year when it is another one."""
+    if today is not None:
+        near = {0: "today", 1: "yesterday", -1: "tomorrow"}.get((today - day).days)
+        if near:
+            return near
+    shown = f"{day:%a} {day.day} {day:%b}"
+    return shown if today is None or today.year == day.year else f"{shown} {day.year}"
+
+
+def times(count: int | None) -> str:
+    """"once", "twice", "5 times"; nothing when unknown."""
+    if count is None:
+        return ""
+    return {1: "once", 2: "twice"}.get(count, f"{count} times")
+
+
+def plural(number: int, one: str, many: str | None = None) -> str:
+    """"1 note", "3 notes"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def fault_name(rules: RuleBase, fault: str) -> str:
+    """The fault's name; its id when the rules no longer have it; says when it is no fault at all."""
+    if fault == "none":
+        return "no fault"
+    found: Fault | None = rules.faults.get(fault)
+    return found.name if found else fault
+
+
+def entry_name(entries: Mapping[str, Entry], id_: str) -> str:
+    """Any entry's title; the id when there is none."""
+    entry = entries.get(id_)
+    return title_of(entry) if entry else id_
+
+
+def bar(share: float, width: int = 10) -> str:
+    """A bar of a share in [0, 1], readable without colour."""
+    eighths = round(max(0.0, min(1.0, share)) * width * 8)
+    full, part = divmod(eighths, 8)
+    return ("█" * full + ("▏▎▍▌▋▊▉"[part - 1] if part else "")).ljust(width, "·")
+
+
+def short(text: str, width: int) -> str:
+    """The text on one line, cut with a sign that it was cut."""
+    line = " ".join(text.split())
+    return line if len(line) <= width else line[: max(1, width - 1)].rstrip() + "…"
+
+
+def clock(minute: int) -> str:
+    """A minute of the day as 19:05."""
+    return f"{minute // 60:02d}:{minute % 60:02d}"

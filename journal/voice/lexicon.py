@@ -1,0 +1,96 @@
+"""The words that a repair may put in: the trade's terms, their usual forms, and the player's own words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from journal.voice.context import Context, split_words
+from knowledge.entries import Term
+
+_FILLERS = frozenset(
+    "a an the of in on off to and or up is it as by for with from at be no not any name go own well".split()
+)
+_PLAIN = frozenset(
+    "call hand eye line turn set near find name meet push last ball shot back part choice quiet high left".split()
+)
+"""Words of terms that are everyday words too: they are put in only as part of their whole term."""
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """Something that may have been meant. ``own``: the player's word, not the trade's."""
+
+    words: tuple[str, ...]
+    shown: str
+    sound: str
+    own: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Lexicon:
+    """Targets, and the usual mis-hearings that lead to them (heard words to targets)."""
+
+    targets: tuple[Target, ...]
+    misheard: dict[tuple[str, ...], tuple[Target, ...]]
+    single: frozenset[str]
+
+
+def spoken_forms(phrase: str) -> Iterable[str]:
+    """The ways a head word is said: "full butt / half butt" is two, "feather (verb)" is one."""
+    for form in phrase.split("/"):
+        plain = re.sub(r"\(.*?\)", "", form).strip()
+        if plain and not plain.isdigit():
+            yield plain
+
+
+def forms_of(word: str) -> Iterable[str]:
+    """Regular forms of a word. Ones that nobody says are left out later, by the context's counts."""
+    yield word
+    yield word + ("es" if word.endswith(("s", "sh", "ch", "x")) else "s")
+    stem = word[:-1] if word.endswith("e") else word
+    yield stem + "ed"
+    yield stem + "ing"
+    if word.endswith("e"):
+        yield word + "ing"
+    if re.fullmatch(r".*[^aeiou][aeiou][bdgklmnprt]", word):
+        yield word + word[-1] + "ed"
+        yield word + word[-1] + "ing"
+
+
+@lru_cache(maxsize=8)
+def lexicon(terms: tuple[Term, ...], own_words: tuple[str, ...], context: Context) -> Lexicon:
+    """Everything that may be put in, for these terms and own words."""
+    found: dict[tuple[str, ...], Target] = {}
+    misheard: dict[tuple[str, ...], dict[Target, None]] = {}
+
+    def put(shown: str, own: bool = False) -> Target | None:
+        words = tuple(split_words(shown))
+        if not words:
+            return None
+        sound = "".join(context.sound_of(word) for word in words)
+        return found.setdefault(words, Target(words, shown, sound, own))
+
+    for term in terms:
+        for phrase in (term.term, *term.also):
+            for form in spoken_forms(phrase):
+                target = (
+                    put(form) if len(split_words(form)) > 1 or form.lower() not in _PLAIN | _FILLERS else None
+                )
+                if target is not None and phrase == term.term:
+                    for heard in term.misheard:
+                        misheard.setdefault(tuple(split_words(heard)), {})[target] = None
+    for word in sorted({word for words in list(found) for word in words} - _FILLERS - _PLAIN):
+        for form in forms_of(word):
+            if form == word or context.ones.get(form, 0) > 0:
+                put(form)
+    for words in [words for words in found if len(words) > 1]:
+        many = (*words[:-1], words[-1] + "s")
+        if context.ones.get(many[-1], 0) > 0:
+            put(found[words].shown + "s")
+    for word in own_words:
+        put(word, own=True)
+    single = frozenset(words[0] for words in found if len(words) == 1)
+    return Lexicon(tuple(found.values()), {heard: tuple(t) for heard, t in misheard.items()}, single)

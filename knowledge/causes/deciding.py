@@ -1,0 +1,95 @@
+"""Deciding words: "only in matches", "only late", "since the new tip" and their like.
+
+Such words raise the causes that the circumstance points at and lower the others of the same fault. Which
+causes, and by how much, is common practice, no source. Each word counts once, however often it is said.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from knowledge.rulebase import RuleBase
+
+RAISED_BITS = 1.585
+"""log2 3: the odds of a cause that the word points at, times three."""
+LOWERED_BITS = -0.737
+"""log2 0.6: the odds of every other cause of the fault."""
+
+_ONLY = r"(?:only|just|mostly|purely|nowhere but|never except)\b"
+
+
+@dataclass(frozen=True, slots=True)
+class DecidingWord:
+    """pattern: a regular expression on the words in lower case. causes: what it raises."""
+
+    id: str
+    says: str
+    pattern: str
+    causes: tuple[str, ...]
+
+
+def _either_way(place: str) -> str:
+    """ "only in matches" and "in matches only"."""
+    return rf"{_ONLY}(?:\W+\w+){{0,4}}?\W+{place}|{place}(?:\W+\w+){{0,1}}\W+only\b"
+
+
+WORDS = (
+    DecidingWord(
+        "matches", "only in matches",
+        _either_way(r"(?:in|during|at|when it is)\W+(?:a |the |my |league )?(?:match(?:es)?|league|competition|tournaments?|frames? that count)\b")
+        + r"|fine in practice(?! matches)",
+        ("cause.arousal_high", "cause.result_thinking", "cause.practice_unlike_match"),
+    ),
+    DecidingWord(
+        "late", "only late in the session",
+        _either_way(r"(?:late|towards the end|near the end|at the end|when (?:i am|i'm|he is|she is)? ?tired|after an hour)\b"),
+        ("cause.fatigue", "cause.attention_drift"),
+    ),
+    DecidingWord(
+        "table", "only on that table",
+        _either_way(r"(?:on|at)\W+(?:that|this|one|the (?:far|old|new|other|back|match))(?:\W+\w+)?\W+table\b") + r"|fine on (?:the )?other tables",
+        ("cause.table_roll_off", "cause.table_speed_new", "cause.balls_dirty", "cause.clothes_light_room"),
+    ),
+    DecidingWord(
+        "rest", "only with the rest",
+        _either_way(r"(?:with|using|on|off)\W+the\W+(?:rest|spider|half.?butt|extended rest)\b"),
+        ("cause.rest_setup_poor", "cause.rest_arm_action"),
+    ),
+    DecidingWord(
+        "power", "only with power",
+        _either_way(r"(?:(?:with|on|at|under)\W+(?:full |a lot of |real )?(?:power|pace|force)|on (?:hard|power|firm) shots|when (?:i|he|she) hits? (?:it )?hard)\b"),
+        ("cause.power_over_limit", "cause.body_joins"),
+    ),
+    DecidingWord(
+        "tip", "since the new tip",
+        r"since\W+(?:\w+\W+){0,4}?(?:new\W+)?(?:re.?)?tip(?:ped)?\b|(?:with|after)\W+(?:the|my|a)\W+new\W+tip\b",
+        ("cause.tip_worn", "cause.tip_outside_limit", "cause.chalk_neglect"),
+    ),
+)  # fmt: skip
+_COMPILED = [(word, re.compile(word.pattern)) for word in WORDS]
+
+
+def deciding_words(text: str) -> tuple[DecidingWord, ...]:
+    """The deciding words in a text."""
+    lower = text.lower().replace("’", "'")
+    return tuple(word for word, pattern in _COMPILED if pattern.search(lower))
+
+
+def deciding_factors(
+    rules: RuleBase, seen: Sequence[tuple[str, int, str]], today: int, fading: Callable[[float], float]
+) -> dict[str, dict[str, float]]:
+    """Cause to {word: bits} for (fault, day, words) that were seen; the freshest mention of a word sets
+    its weight."""
+    found: dict[str, dict[str, float]] = {}
+    for fault, day, words in seen:
+        for word in deciding_words(words):
+            raised = [cause for cause in word.causes if cause in rules.causes]
+            others = [cause for cause in rules.faults[fault].causes if cause not in word.causes]
+            weight = fading(today - day)
+            for cause, bits in [*((c, RAISED_BITS) for c in raised), *((c, LOWERED_BITS) for c in others)]:
+                factors = found.setdefault(cause, {})
+                reason = f"words.{word.id}"
+                factors[reason] = max(factors.get(reason, 0.0), bits * weight, key=abs)
+    return found
