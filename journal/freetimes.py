@@ -8,7 +8,8 @@ from pathlib import Path
 
 from journal.errors import BadInput
 from journal.planning.slots import BUSY, clock, is_busy
-from journal.planning.wishes import FreeWish, MatchWish, say_free, say_match, understand
+from journal.planning.hearing import MatchWish
+from journal.planning.wishes import FreeWish, say_free, say_match, understand
 from journal.records import FreeTime, Match, Player, RecordId
 from journal.store.work import UnitOfWork, new_id
 

@@ -101,7 +101,7 @@ def _spread(times: int, avoid: set[int], among: set[int]) -> set[int]:
         return tuple(sorted((days[(n + 1) % times] - day) % 7 or 7 for n, day in enumerate(days)))
 
     choices = [tuple(days) for days in combinations(pool, times)]
-    return set(max(choices, key=lambda days: (gaps(days), [-day for day in days])))
+    return set(max(choices, key=lambda days: (gaps(tuple(days)), [-day for day in days])))
 
 
 def say_free(free: FreeWish) -> str:

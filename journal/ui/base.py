@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Iterable
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
 
 from textual.app import ComposeResult
@@ -49,7 +50,7 @@ class Working:
         last: a name; a later job of this name makes the earlier one's result forgotten.
         """
         cast(Widget, self).run_worker(
-            self._beside(job, then), group=last or "work", exclusive=bool(last), exit_on_error=False
+            partial(self._beside, job, then), group=last or "work", exclusive=bool(last), exit_on_error=False
         )
 
     async def _beside(self, job: Callable[[], T], then: Callable[[T], object] | None) -> None:

@@ -18,6 +18,42 @@ _PLAIN = frozenset(
 )
 """Words of terms that are everyday words too: they are put in only as part of their whole term."""
 
+_SURE = {
+    "baulk line": ["bulk line", "balk line", "bork line", "baulk lion"],
+    "baulk cushion": ["bulk cushion", "balk cushion", "bork cushion", "bulk caution"],
+    "baulk colours": ["bulk colours", "bulk colors", "balk colors", "book colours"],
+    "baulk end": ["bulk end", "balk end", "bork end"],
+    "butt of the cue": ["but of the queue", "but of the cue", "butt of the queue", "bud of the cue", "butt of the q"],
+    "butt of my cue": ["but of my queue", "but of my cue", "butt of my queue"],
+    "butt end of the cue": ["but end of the queue", "but end of the cue", "butt end of the queue"],
+    "cue ball": ["queue ball", "q ball", "cubal", "cue bowl", "kew ball", "queue bowl"],
+    "cue action": ["queue action", "q action", "cure action"],
+    "cue arm": ["queue arm", "q arm"],
+    "cue tip": ["queue tip", "q tip of"],
+    "cue extension": ["queue extension"],
+    "cueing arm": ["queueing arm", "queuing arm"],
+    "cueing action": ["queueing action", "queuing action"],
+    "straight cueing": ["straight queueing", "straight queuing"],
+    "miscue": ["miss cue", "miss queue", "miss q", "misskew", "miskew"],
+    "miscued": ["miss cued", "miss queued", "misqueued"],
+    "miscues": ["miss cues", "miss queues"],
+    "check side": ["czech side", "cheque side"],
+    "feathering": ["fevering"],
+    "object ball": ["object bowl", "abject ball"],
+    "half ball": ["half bowl"],
+    "full ball": ["full bowl"],
+    "follow-through": ["follow threw"],
+    "dominant eye": ["dominate eye", "dormant eye"],
+    "drop the elbow": ["drop the l bow"],
+    "elbow": ["l bow"],
+    "centre pocket": ["center pocket"],
+    "pre-shot routine": ["pre short routine"],
+    "deep screw": ["deep crew"],
+    "re-spotted black": ["respected black"],
+}
+"""Mis-hearings that are hardly ever something else, to the words meant: they need no other word of the trade beside
+them. Own collection (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Target:
@@ -31,10 +67,11 @@ class Target:
 
 @dataclass(frozen=True, slots=True)
 class Lexicon:
-    """Targets, and the usual mis-hearings that lead to them (heard words to targets)."""
+    """Targets, the usual mis-hearings that lead to them, and the sure ones (heard words to targets)."""
 
     targets: tuple[Target, ...]
     misheard: dict[tuple[str, ...], tuple[Target, ...]]
+    sure: dict[tuple[str, ...], Target]
     single: frozenset[str]
 
 
@@ -90,7 +127,13 @@ def lexicon(terms: tuple[Term, ...], own_words: tuple[str, ...], context: Contex
         many = (*words[:-1], words[-1] + "s")
         if context.ones.get(many[-1], 0) > 0:
             put(found[words].shown + "s")
+    sure: dict[tuple[str, ...], Target] = {}
+    for meant, misses in _SURE.items():
+        target = put(meant)
+        if target is not None:
+            sure.update((tuple(split_words(heard)), target) for heard in misses)
     for word in own_words:
         put(word, own=True)
     single = frozenset(words[0] for words in found if len(words) == 1)
-    return Lexicon(tuple(found.values()), {heard: tuple(t) for heard, t in misheard.items()}, single)
+    usual = {heard: tuple(targets) for heard, targets in misheard.items()}
+    return Lexicon(tuple(found.values()), usual, sure, single)

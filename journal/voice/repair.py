@@ -27,15 +27,17 @@ _LONGEST = 4
 class Weights:
     """Costs in nats (natural-log units), to be paid by what the sentence gains in likelihood."""
 
-    sound: float = 4.5
+    sound: float = 5.0
     doubt: float = 3.0
-    off_topic: float = 10.0
-    misheard: float = 1.2
-    trade_heard: float = 2.5
+    off_topic: float = 18.0
+    misheard: float = 2.5
+    trade_heard: float = 1.0
     known_heard: float = 1.5
-    real_word: float = 2.0
-    regroup: float = 1.0
-    far: float = 0.3
+    real_word: float = 2.5
+    sure: float = 1.0
+    broken_word: float = 0.5
+    regroup: float = 2.0
+    far: float = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +123,9 @@ class _Finder:
         for (i, j), targets in zip(windows, near, strict=True):
             heard = tuple(token.word for token in self.tokens[i:j])
             usual = self.lexis.misheard.get(heard, ())
+            sure = self.lexis.sure.get(heard)
+            if sure is not None:
+                usual = (sure, *usual)
             for target in dict.fromkeys((*usual, *targets)):
                 if target.words == heard or self._only_drops(heard, target.words):
                     continue
@@ -177,8 +182,21 @@ class _Finder:
         new = self.context.score(
             [*before, *target.words, *after], len(before), len(before) + len(target.words)
         )
-        gain = new - old - price - self.weights.off_topic * (1 - self._topic(first, last, target))
+        gain = new - old - price - self._off_topic(first, last, target, tuple(heard))
         return _Change(gain, first, last, target)
+
+    def _off_topic(self, first: int, last: int, target: Target, heard: tuple[str, ...]) -> float:
+        """The price of putting a trade word where little else speaks of the trade."""
+        if self.lexis.sure.get(heard) == target:
+            return self.weights.sure
+        price = self.weights.off_topic
+        if any(self._is_broken(word) for word in heard):
+            price *= self.weights.broken_word
+        return price * (1 - self._topic(first, last, target))
+
+    def _is_broken(self, word: str) -> bool:
+        """Not a word that anybody knows, so something else was said."""
+        return len(word) >= 4 and word not in self.context.rank and word not in self.context.ones
 
     def _topic(self, first: int, last: int, target: Target) -> float:
         """How surely the text speaks of the trade, 0 to 1, by the words outside the change or kept in it."""

@@ -23,7 +23,7 @@ from knowledge.rulebase import RuleBase
 
 TOO_LITTLE = 0.02
 """A check expected to bring fewer bits would not move anything."""
-CLOSE = 0.85
+CLOSE = 1.0
 """Share of the likeliest cause's chance from which on a cause is in question."""
 
 

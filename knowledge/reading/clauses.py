@@ -13,13 +13,12 @@ _SENTENCE_END = re.compile(r"(?<=[.!?…])[\"')\]]*\s+|\n+|(?<=[.!?])(?=[A-Z])|\
 _SOFT = re.compile(
     r",\s*|:\s+|\(|\)\s*|/\s|"
     r"\s(?=(?:and|but|then|so|because|cause|cos|although|though|tho|while|whereas|plus|also|except|yet|or|nor|"
-    r"anyway|anyways|again|apart|besides|otherwise|still|instead|even|um+|uh+|er+m?|well|okay|ok|oh|"
-    r"when|whenever|which|after|before|until|till|since|as|if|unless|with|without|not|no|never)\b)",
+    r"anyway|anyways|apart|besides|otherwise|instead|um+|uh+|er+m?|well|okay|ok|oh)\b)",
     re.IGNORECASE,
 )
 _SUBJECT = re.compile(r"\s(?=(?:i|i'm|im|i've|ive|my|me|he|she|his|her|we|they|you|your|it|its|it's|the|that|this|there|both|every|each|one|two|three|last|next|today|tonight|got|kept|keep)\b)", re.IGNORECASE)
 _WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
-LONG = 10
+LONG = 12
 """Words from which an uncut run is also cut before a new subject."""
 
 
@@ -40,7 +39,7 @@ def atoms_of(text: str) -> list[Atom]:
         for soft_start, soft_end in _joined(text, list(_pieces(text, _SOFT, start, end))):
             cuts = [(soft_start, soft_end)]
             if _count(text, soft_start, soft_end) > LONG:
-                cuts = _joined(text, list(_pieces(text, _SUBJECT, soft_start, soft_end)), least=4)
+                cuts = _joined(text, list(_pieces(text, _SUBJECT, soft_start, soft_end)), least=5)
             for a, b in cuts:
                 a, b = _trimmed(text, a, b)
                 if a < b:

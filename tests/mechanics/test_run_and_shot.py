@@ -159,7 +159,7 @@ def test_the_chance_moves_with_everything_the_player_changes() -> None:
 
 @pytest.mark.parametrize(("white_x", "outside"), [(1.2, -0.2), (0.578, 0.2)])
 def test_outside_side_takes_the_throw_away(white_x: float, outside: float) -> None:
-    """Gearing side is the outside one (Alciatore TP A.14): left side when the blue goes right of the white's way."""
+    """Gearing side is the outside one (Alciatore TP A.14): left side when the blue goes to the right."""
     pocket = "middle left" if white_x > 0.889 else "middle right"
     layout = {"white": white_x + 1.95j, "blue": SPOTS["blue"]}
     geared, plain, inside = (
