@@ -102,7 +102,7 @@ def start_change(
     pain = pain_since(work.sightings.all(player_id=player.id))
     if fault in PAIN_FAULTS or (pain is not None and cause in BODY_CAUSES):
         raise BadInput("pain or strain is no matter for a drill", PAIN_CAUTION)
-    change = _new_change(rules, player, cause, fault, today, days)
+    change = _new_change(rules, player, cause, fault, today=today, days=days)
     work.changes.add(change)
     return plan_of(rules, player, change, PAIN_CAUTION if pain is not None else None)
 
@@ -148,9 +148,15 @@ def standing(work: UnitOfWork, rules: RuleBase, change: Change, *, today: date) 
     better = chances_best([before, now])[1] if before.tries and now.tries else None
     name = rules.drills[ref].name if ref in rules.drills else "the drill"
     return Standing(
-        (today - change.started_on).days + 1, (change.stop_on - change.started_on).days + 1, before, now, low, high, better,
-        _standing_words(name, before, now, low, high, better),
-    )  # fmt: skip
+        (today - change.started_on).days + 1,
+        (change.stop_on - change.started_on).days + 1,
+        before,
+        now,
+        low,
+        high,
+        better,
+        f"{name}: {_standing_words(before, now, (low, high), better)}",
+    )
 
 
 def fault_for(rules: RuleBase, found: Diagnosis, cause: str) -> str:
@@ -174,7 +180,8 @@ def _refuse_second(rules: RuleBase, change: Change | None) -> None:
         name = rules.causes[change.cause].name if change.cause in rules.causes else change.cause
         raise ChangeRunning(
             f"one change runs until {change.stop_on}: {change.instruction} (for: {name})",
-            "One at a time, or nobody can tell what helped. End it first: plainball change PLAYER end kept|dropped",
+            "One at a time, or nobody can tell what helped. "
+            "To end it: plainball change PLAYER end kept (or dropped)",
         )
 
 
@@ -205,7 +212,7 @@ def _cause_for(rules: RuleBase, found: Diagnosis, cause: str | None) -> str:
     )
 
 
-def _new_change(rules: RuleBase, player: Player, cause: str, fault: str, today: date, days: int) -> Change:
+def _new_change(rules: RuleBase, player: Player, cause: str, fault: str, *, today: date, days: int) -> Change:
     entry, shown = rules.causes[cause], rules.faults[fault]
     # The cause's drills change the cause; among them those that also serve this fault come first.
     own = sorted(entry.drills, key=lambda drill: drill not in shown.drills) or list(shown.drills)
@@ -249,11 +256,12 @@ def _tally(name: str, results: Iterable[Result]) -> Tally:
 
 
 def _standing_words(
-    name: str, before: Tally, now: Tally, low: float | None, high: float | None, better: float | None
+    before: Tally, now: Tally, edges: tuple[float | None, float | None], better: float | None
 ) -> str:
+    low, high = edges
     if low is None or high is None:
-        return f"{name}: not scored since the change began"
-    told = f"{name}: {now.hits} of {now.tries} now ({low:.0%} to {high:.0%})"
+        return "not scored since the change began"
+    told = f"{now.hits} of {now.tries} now ({low:.0%} to {high:.0%})"
     if better is None:
         return f"{told}; not scored before, so only the target can decide"
     told += f", {before.hits} of {before.tries} before"

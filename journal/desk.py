@@ -94,9 +94,9 @@ class Desk:
     @cached_property
     def lookup(self) -> Lookup:
         """The search over the rule base."""
-        from knowledge.lookup.search import Lookup
+        from knowledge.lookup.search import shipped_lookup
 
-        return Lookup(self.rules)
+        return shipped_lookup(self.rules)
 
     def today(self, player: Player | None = None) -> date:
         """The day it is where the player lives."""

@@ -139,8 +139,14 @@ def _stems(text: str) -> set[str]:
     return {_stem(word) for word in words if word not in _STOP and len(word) > 2}
 
 
-_SAME = {"near": "near", "close": "near", "clos": "near", "far": "far", "farther": "far", "further": "far", "away": "far",
-         "long": "long", "short": "short", "firm": "firm", "loos": "light", "light": "light", "tight": "firm"}  # fmt: skip
+_SAME = {
+    **dict.fromkeys(("near", "close", "clos"), "near"),
+    **dict.fromkeys(("far", "farther", "further", "away"), "far"),
+    **dict.fromkeys(("light", "loos"), "light"),
+    **dict.fromkeys(("firm", "tight"), "firm"),
+    **{word: word for word in ("long", "short")},
+}
+"""Stems that mean the same side of an advice."""
 
 
 def _stem(word: str) -> str:

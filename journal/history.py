@@ -23,9 +23,11 @@ class PastNote:
 
 @dataclass(frozen=True, slots=True)
 class FaultRow:
-    """One fault through time: its sightings, days seen, and in how many of the sessions since the first sighting.
+    """One fault through time: its sightings, days seen, and in how many of the sessions since the first
+    sighting.
 
-    sessions: days with a note from this fault's first sighting on. times: counted times, at least one a sighting.
+    sessions: days with a note from this fault's first sighting on. times: counted times, at least one a
+    sighting.
     """
 
     fault: str

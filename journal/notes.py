@@ -1,4 +1,5 @@
-"""Writing a note: drafts that survive, sightings suggested from the words, and what the person says to each."""
+"""Writing a note: drafts that survive, sightings suggested from the words, and what the person says to
+each."""
 
 from __future__ import annotations
 

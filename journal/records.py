@@ -1,7 +1,7 @@
 """What the journal keeps: frozen records. Times are UTC-aware, days are the player's local days.
 
-``None`` means "not known". Lengths are millimetres. A sighting is a fact somebody noticed; a cause is only ever a
-probability, so the two never share a record.
+``None`` means "not known". Lengths are millimetres. A sighting is a fact somebody noticed; a cause is only
+ever a probability, so the two never share a record.
 """
 
 from __future__ import annotations
@@ -115,7 +115,8 @@ class Note:
 class Sighting:
     """One fault noticed, mostly in one note.
 
-    start, end: character offsets into the note's text, end exclusive. confidence: calibrated probability in [0, 1].
+    start, end: character offsets into the note's text, end exclusive. confidence: calibrated probability
+    in [0, 1].
     """
 
     player_id: PlayerId
@@ -204,7 +205,8 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class FreeTime:
-    """When a player can practise: an RFC 5545 recurrence in local time, a start minute of the day and minutes."""
+    """When a player can practise: an RFC 5545 recurrence in local time, a start minute of the day and
+    minutes."""
 
     player_id: PlayerId
     id: RecordId

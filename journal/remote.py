@@ -70,7 +70,9 @@ def draft_reply(
     unseen = tuple(dict.fromkeys(each for each in sees if each))[:3]
     caution = _caution(reading, faults)
     lines = (
-        _pain_lines(caution) if caution else _lines(rules, player, faults, found, questions, unseen, today)
+        _pain_lines(caution)
+        if caution
+        else _lines(rules, player, faults, found, questions=questions, unseen=unseen, today=today)
     )
     if may_be_minor(player, now):
         lines.append(f"(For the coach: {SAFEGUARDING})")
@@ -111,14 +113,20 @@ def _pain_lines(caution: str | None) -> list[str]:
     return [
         "Thank you for writing. You mention something that comes before any advice on play.",
         caution or PAIN_CAUTION,
-        "Write again when it has been looked at; until then I would not change or practise anything that hurts.",
+        "Write again when it has been looked at; until then change or practise nothing that hurts.",
     ]
 
 
 def _lines(
-    rules: RuleBase, player: Player, faults: Sequence[str], found: Diagnosis, questions: Sequence[Back],
-    unseen: Sequence[str], today: date,
-) -> list[str]:  # fmt: skip
+    rules: RuleBase,
+    player: Player,
+    faults: Sequence[str],
+    found: Diagnosis,
+    *,
+    questions: Sequence[Back],
+    unseen: Sequence[str],
+    today: date,
+) -> list[str]:
     names = [rules.faults[fault].name for fault in faults]
     lines = [
         f"Thank you for writing. I understand: {', '.join(names)}." if names else "Thank you for writing."
@@ -135,7 +143,8 @@ def _lines(
     lines += _drill_lines(rules, player, found)
     again = today + timedelta(days=WRITE_AGAIN_DAYS)
     lines.append(
-        f"Write again on {again.day} {again:%B}, with the numbers and what the check showed; sooner if anything hurts."
+        f"Write again on {again.day} {again:%B} with the numbers and what the check showed; "
+        "sooner if anything hurts."
     )
     lines.append("If it stays the same after that, let a coach see ten shots, misses included.")
     return lines

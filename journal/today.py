@@ -16,7 +16,8 @@ RECENT = 4
 
 @dataclass(frozen=True, slots=True)
 class Slip:
-    """A fault seen on more of the last note days than before: recent of recent_days, before of before_days."""
+    """A fault seen on more of the last note days than before: recent of recent_days, before of
+    before_days."""
 
     fault: str
     recent: int
@@ -64,7 +65,8 @@ def look_at(work: UnitOfWork, player: Player, today: date) -> Today:
 
 
 def slipping(sightings: list[Sighting], note_days: list[date]) -> tuple[Slip, ...]:
-    """Faults confirmed on at least two of the last four note days and on a larger share of them than before."""
+    """Faults confirmed on at least two of the last four note days and on a larger share of them than
+    before."""
     recent, before = note_days[-RECENT:], note_days[-2 * RECENT : -RECENT]
     found = []
     for fault in {each.fault for each in sightings} - PAIN_FAULTS:

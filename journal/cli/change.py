@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from journal.cli.output import as_json
@@ -125,19 +126,12 @@ def _lines(plan: ChangePlan) -> list[str]:
 
 
 def _value(change: Change) -> dict[str, Any]:
-    return {
-        "id": change.id, "fault": change.fault, "cause": change.cause, "instruction": change.instruction,
-        "drills": list(change.drills), "checkpoint": change.checkpoint, "measure": change.measure,
-        "started_on": change.started_on.isoformat(), "stop_on": change.stop_on.isoformat(), "status": change.status.value,
-        "ended_on": None if change.ended_on is None else change.ended_on.isoformat(), "verdict": change.verdict,
-    }  # fmt: skip
+    return {**asdict(change), "status": change.status.value, "drills": list(change.drills)}
 
 
 def _standing(how: Standing) -> dict[str, Any]:
-    return {
-        "day": how.day, "days": how.days, "before": [how.before.hits, how.before.tries], "now": [how.now.hits, how.now.tries],
-        "low": how.low, "high": how.high, "better": how.better, "words": how.words,
-    }  # fmt: skip
+    tallies = {"before": [how.before.hits, how.before.tries], "now": [how.now.hits, how.now.tries]}
+    return {**asdict(how), **tallies}
 
 
 def run_trial(args: argparse.Namespace) -> int:

@@ -34,9 +34,15 @@ def run_ask(args: argparse.Namespace) -> int:
             work.commit()
     if args.json:
         questions = [{"about": q.about, "text": q.text, "bits": round(q.bits, 4)} for q in draft.questions]
-        as_json({
-            "faults": draft.faults, "questions": questions, "unseen": draft.unseen, "caution": draft.caution, "draft": draft.text,
-        })  # fmt: skip
+        as_json(
+            {
+                "faults": draft.faults,
+                "questions": questions,
+                "unseen": draft.unseen,
+                "caution": draft.caution,
+                "draft": draft.text,
+            }
+        )
     else:
         print(draft.text)
     return 0

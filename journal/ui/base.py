@@ -105,7 +105,8 @@ class JournalScreen(Working, Screen[None]):
     ]
 
     def compose(self) -> ComposeResult:
-        yield TitleLine(self.room)
+        player = self.journal.player
+        yield TitleLine(f"{self.room} · {player.name}" if player else self.room)
         with Vertical(id="body"):
             yield from self.body()
         yield Notice()
@@ -114,10 +115,6 @@ class JournalScreen(Working, Screen[None]):
     def body(self) -> Iterable[Widget]:
         """The widgets between title and keys."""
         return ()
-
-    def on_mount(self) -> None:
-        if self.journal.player is not None:
-            self.title_line(f"{self.room} · {self.journal.player.name}" if self.room else None)
 
     def title_line(self, left: str | None = None, right: str | None = None) -> None:
         """Change the title line."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from journal.voice.errors import UnreadableAudio
 
@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    Samples = NDArray[np.float32]
+Samples: TypeAlias = "NDArray[np.float32]"
+"""16 kHz mono sound in [-1, 1]."""
 
 RATE = 16_000
 """Samples a second that the recogniser takes."""
@@ -121,7 +122,8 @@ def _frames(container: Any) -> Iterator[Any]:
 def _as_float(part: Any) -> Samples:
     import numpy as np
 
-    return part.to_ndarray().reshape(-1).astype(np.float32) / np.float32(32768.0)
+    sound: Samples = part.to_ndarray().reshape(-1).astype(np.float32) / np.float32(32768.0)
+    return sound
 
 
 def pieces(blocks: Iterator[Samples]) -> Iterator[tuple[float, Samples]]:

@@ -54,6 +54,9 @@ _SURE = {
 """Mis-hearings that are hardly ever something else, to the words meant: they need no other word of the trade beside
 them. Own collection (common practice, no source)."""
 
+UNLESS_NEXT = frozenset({("item",), ("items",), ("entry",), ("entries",), ("order",), ("orders",)})
+"""Words that make even a sure one doubtful ("bulk line items")."""
+
 
 @dataclass(frozen=True, slots=True)
 class Target:

@@ -15,12 +15,13 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from journal.voice.context import Context, shipped
-from journal.voice.lexicon import Lexicon, Target, lexicon
+from journal.voice.lexicon import UNLESS_NEXT, Lexicon, Target, lexicon
 from journal.voice.sounds import distance
 from knowledge.entries import Term
 
 _TOKEN = re.compile(r"[A-Za-z0-9]+(?:['’][A-Za-z]+)?")
 _LONGEST = 4
+_LONGEST_SURE = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +37,7 @@ class Weights:
     real_word: float = 2.5
     sure: float = 1.0
     broken_word: float = 0.5
+    own_word: float = 9.0
     regroup: float = 2.0
     far: float = 0.25
 
@@ -112,30 +114,35 @@ class _Finder:
             options = [o for o in options if o[1] <= best.first or o[0] >= best.last]
 
     def _options(self) -> Iterator[tuple[int, int, Target, float]]:
-        """Each stretch, a target that sounds like it, and the price of the difference."""
+        """Each stretch, a target it may stand for, and the price of the difference."""
         windows = [
             (i, j)
             for i in range(len(self.tokens))
-            for j in range(i + 1, min(i + _LONGEST, len(self.tokens)) + 1)
+            for j in range(i + 1, min(i + _LONGEST_SURE, len(self.tokens)) + 1)
             if self._joined(i, j)
         ]
-        near = self._near([self._sound(i, j) for i, j in windows])
-        for (i, j), targets in zip(windows, near, strict=True):
-            heard = tuple(token.word for token in self.tokens[i:j])
+        for i, j in windows:
+            sure = self.lexis.sure.get(self._heard(i, j))
+            if sure is not None and self._heard(j, j + 1) not in UNLESS_NEXT:
+                yield i, j, sure, self.weights.sure
+        short = [(i, j) for i, j in windows if j - i <= _LONGEST]
+        near = self._near([self._sound(i, j) for i, j in short])
+        for (i, j), targets in zip(short, near, strict=True):
+            heard = self._heard(i, j)
             usual = self.lexis.misheard.get(heard, ())
-            sure = self.lexis.sure.get(heard)
-            if sure is not None:
-                usual = (sure, *usual)
             for target in dict.fromkeys((*usual, *targets)):
                 if target.words == heard or self._only_drops(heard, target.words):
                     continue
                 gap = distance(self._sound(i, j), target.sound)
-                if gap > self.weights.far * max(len(target.sound), 3) and target not in usual:
-                    continue
                 price = self.weights.sound * gap
                 if target in usual:
                     price = min(price, self.weights.misheard)
+                elif gap > self.weights.far * max(len(target.sound), 3):
+                    continue
                 yield i, j, target, price + self._fixed(heard, target)
+
+    def _heard(self, i: int, j: int) -> tuple[str, ...]:
+        return tuple(token.word for token in self.tokens[i:j])
 
     def _fixed(self, heard: tuple[str, ...], target: Target) -> float:
         w = self.weights
@@ -182,13 +189,21 @@ class _Finder:
         new = self.context.score(
             [*before, *target.words, *after], len(before), len(before) + len(target.words)
         )
-        gain = new - old - price - self._off_topic(first, last, target, tuple(heard))
+        if any(word not in self.context.ones for word in target.words):
+            gain = self._unknown_gain(tuple(heard), target) - price
+        else:
+            gain = new - old - price - self._off_topic(first, last, target, tuple(heard))
         return _Change(gain, first, last, target)
+
+    def _unknown_gain(self, heard: tuple[str, ...], target: Target) -> float:
+        """For a person's own word, of which the context knows nothing: only nonsense is replaced, or what is listed."""
+        listed = target in self.lexis.misheard.get(heard, ())
+        return self.weights.own_word if listed or all(map(self._is_broken, heard)) else 0.0
 
     def _off_topic(self, first: int, last: int, target: Target, heard: tuple[str, ...]) -> float:
         """The price of putting a trade word where little else speaks of the trade."""
         if self.lexis.sure.get(heard) == target:
-            return self.weights.sure
+            return 0.0
         price = self.weights.off_topic
         if any(self._is_broken(word) for word in heard):
             price *= self.weights.broken_word

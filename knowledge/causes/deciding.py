@@ -35,39 +35,50 @@ def _either_way(place: str) -> str:
     return rf"{_ONLY}(?:\W+\w+){{0,4}}?\W+{place}|{place}(?:\W+\w+){{0,1}}\W+only\b"
 
 
+_MATCH = r"(?:a |the |my |league )?(?:match(?:es)?|league|competition|tournaments?|frames? that count)\b"
+_LATE = r"(?:late|(?:towards|near|at) the end|when (?:i am|i'm|he is|she is)? ?tired|after an hour)\b"
+_ROOM = r"(?:that|this|one|the (?:far|old|new|other|back|match))(?:\W+\w+)?\W+table\b"
+_REST = r"the\W+(?:rest|spider|half.?butt|extended rest)\b"
+_POWER = (
+    r"(?:(?:with|on|at|under)\W+(?:full |a lot of |real )?(?:power|pace|force)|on (?:hard|power|firm) shots"
+    r"|when (?:i|he|she) hits? (?:it )?hard)\b"
+)
+_NEW_TIP = (
+    r"since\W+(?:\w+\W+){0,4}?(?:new\W+)?(?:re.?)?tip(?:ped)?\b|(?:with|after)\W+(?:the|my|a)\W+new\W+tip\b"
+)
+
 WORDS = (
     DecidingWord(
-        "matches", "only in matches",
-        _either_way(r"(?:in|during|at|when it is)\W+(?:a |the |my |league )?(?:match(?:es)?|league|competition|tournaments?|frames? that count)\b")
-        + r"|fine in practice(?! matches)",
+        "matches",
+        "only in matches",
+        _either_way(r"(?:in|during|at|when it is)\W+" + _MATCH),
         ("cause.arousal_high", "cause.result_thinking", "cause.practice_unlike_match"),
     ),
     DecidingWord(
-        "late", "only late in the session",
-        _either_way(r"(?:late|towards the end|near the end|at the end|when (?:i am|i'm|he is|she is)? ?tired|after an hour)\b"),
-        ("cause.fatigue", "cause.attention_drift"),
+        "late", "only late in the session", _either_way(_LATE), ("cause.fatigue", "cause.attention_drift")
     ),
     DecidingWord(
-        "table", "only on that table",
-        _either_way(r"(?:on|at)\W+(?:that|this|one|the (?:far|old|new|other|back|match))(?:\W+\w+)?\W+table\b") + r"|fine on (?:the )?other tables",
+        "table",
+        "only on that table",
+        _either_way(r"(?:on|at)\W+" + _ROOM) + r"|fine on (?:the )?other tables",
         ("cause.table_roll_off", "cause.table_speed_new", "cause.balls_dirty", "cause.clothes_light_room"),
     ),
     DecidingWord(
-        "rest", "only with the rest",
-        _either_way(r"(?:with|using|on|off)\W+the\W+(?:rest|spider|half.?butt|extended rest)\b"),
+        "rest",
+        "only with the rest",
+        _either_way(r"(?:with|using|on|off)\W+" + _REST),
         ("cause.rest_setup_poor", "cause.rest_arm_action"),
     ),
     DecidingWord(
-        "power", "only with power",
-        _either_way(r"(?:(?:with|on|at|under)\W+(?:full |a lot of |real )?(?:power|pace|force)|on (?:hard|power|firm) shots|when (?:i|he|she) hits? (?:it )?hard)\b"),
-        ("cause.power_over_limit", "cause.body_joins"),
+        "power", "only with power", _either_way(_POWER), ("cause.power_over_limit", "cause.body_joins")
     ),
     DecidingWord(
-        "tip", "since the new tip",
-        r"since\W+(?:\w+\W+){0,4}?(?:new\W+)?(?:re.?)?tip(?:ped)?\b|(?:with|after)\W+(?:the|my|a)\W+new\W+tip\b",
+        "tip",
+        "since the new tip",
+        _NEW_TIP,
         ("cause.tip_worn", "cause.tip_outside_limit", "cause.chalk_neglect"),
     ),
-)  # fmt: skip
+)
 _COMPILED = [(word, re.compile(word.pattern)) for word in WORDS]
 
 

@@ -94,7 +94,10 @@ def diagnose(
     choice = None if settled else best_check(rules, post, means, done)
     verdict: Verdict = "settled" if settled else "likely" if top >= LIKELY and not few else "open"
     look = None if settled or choice is not None else _coach_look(rules, post, done, causes)
-    reason = _reason(rules, causes, verdict, few, choice, look)
+    if not causes:
+        reason = "nothing was reported yet"
+    else:
+        reason = _few_words(choice) if few else _reason(rules, causes, verdict, choice, look)
     return Diagnosis(causes, choice, verdict, reason, look, post.method, post.error, post)
 
 
@@ -102,20 +105,20 @@ def _reason(
     rules: RuleBase,
     causes: tuple[LikelyCause, ...],
     verdict: Verdict,
-    few: bool,
     choice: CheckChoice | None,
     look: str | None,
 ) -> str:
-    if not causes:
-        return "nothing was reported yet"
     name = rules.causes[causes[0].id].name
-    if few:
-        return "too few notes for a verdict" + ("; a check tells more" if choice else "")
     if verdict == "settled":
         return f"settled enough to change one thing: {name}"
     if choice is not None:
         return f"{causes[0].word}: {name}; a check would tell more"
-    return f"cannot tell: no check that can be done now would move it. {look or 'Note what happens in three more sessions.'}"
+    rest = look or "Note what happens in three more sessions."
+    return f"cannot tell: no check that can be done now would move it. {rest}"
+
+
+def _few_words(choice: CheckChoice | None) -> str:
+    return "too few notes for a verdict" + ("; a check tells more" if choice else "")
 
 
 def _coach_look(

@@ -1,8 +1,8 @@
 """Which check to do next: the information it is expected to bring, for each minute it takes.
 
 Information is the mutual information, in bits, between a check's outcome and the causes in question
-(candidates): those at least seven tenths as likely as the likeliest, and when no check tells of them any
-more, all that a finding touches. Without that limit the cheapest checks would be about causes that nobody
+(candidates): those at least seven tenths as likely as the likeliest; when no check tells of them any more,
+the next likeliest in the same way. Without that limit the cheapest checks would be about causes that nobody
 suspects. Given the causes a check tells about its outcome knows nothing of the others, so their exact
 joint chances are enough; causes it tells about that are not in question are averaged out.
 """
@@ -23,7 +23,7 @@ from knowledge.rulebase import RuleBase
 
 TOO_LITTLE = 0.02
 """A check expected to bring fewer bits would not move anything."""
-CLOSE = 1.0
+CLOSE = 0.7
 """Share of the likeliest cause's chance from which on a cause is in question."""
 
 
@@ -92,7 +92,8 @@ def _entropies(table: Floats) -> Floats:
 
 
 def candidates(post: Posterior, among: Collection[str] | None = None) -> frozenset[str]:
-    """The causes in question: those at least seven tenths as likely as the likeliest of ``among`` (all touched)."""
+    """The causes in question: those at least seven tenths as likely as the likeliest of ``among`` (all
+    touched)."""
     pool = [cause for cause in post.linked if among is None or cause in among]
     top = max((post.chance[cause] for cause in pool), default=0.0)
     return frozenset(cause for cause in pool if post.chance[cause] >= CLOSE * top)
@@ -145,8 +146,8 @@ def best_check(
 ) -> CheckChoice | None:
     """The check with the most expected bits a minute among those that can be done now and are not done yet.
 
-    The causes in question are asked about; those that no check left can tell of give way to the next likeliest.
-    Equipment, health and table go first when such a check is worth at least half of the best.
+    The causes in question are asked about; those that no check left can tell of give way to the next
+    likeliest. Equipment, health and table go first when such a check is worth at least half of the best.
     """
     means = means or Means()
     able = [check for check in rules.checks.values() if check.id not in done and means.allow(check)]

@@ -1,4 +1,4 @@
-"""Base rates for this player: the rule base's chances, moved by level and hand.
+"""Base rates for this player: the rule base's chances, by level and hand.
 
 Factors on the odds. Common practice, no source: what a level has mostly learnt, or mostly meets. For
 left-handers only one is known to the trade: they copy a stance that is shown the other way round. Small on

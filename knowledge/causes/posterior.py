@@ -69,7 +69,7 @@ class Problem:
         columns = np.flatnonzero(network.strength[rows].any(axis=0)) if rows else np.zeros(0, dtype=int)
         bits = np.array([findings.bits_of(cause) for cause in network.causes])
         odds = network.base / (1 - network.base) * np.exp2(bits)
-        # A fault that is certainly absent multiplies each of its causes' odds by 1 − strength: no sum is needed.
+        # A fault that is surely absent multiplies each of its causes' odds by 1 − strength: no sum needed.
         odds *= np.prod(1 - network.strength[absent], axis=0)
         self.prior: Floats = odds / (1 + odds)
         self.rows, self.columns = rows, columns

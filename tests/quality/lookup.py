@@ -96,7 +96,7 @@ def case(lookup: Lookup, query: Query) -> Case | None:
     return Case(rows_of(found.numbers, found.kinds, found.cues).astype(float), wanted)
 
 
-def fit(cases: list[Case], hold_numbers: float = 0.02, hold_kinds: float = 0.3, steps: int = 500) -> Weights:
+def fit(cases: list[Case], hold_numbers: float = 0.05, hold_kinds: float = 1.0, steps: int = 500) -> Weights:
     """Weights that make the wanted entries likely: softmax over a query's candidates, Adam.
 
     A ridge holds them near what anybody would expect (``EXPECTED``): a few hundred queries alone cannot teach

@@ -35,12 +35,13 @@ class NoteScreen(JournalScreen):
     parts = (SightingList,)
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+s", "save", "save", priority=True),
-        Binding("f2", "sightings", "words or sightings", key_display="F2"),
-        Binding("f3", "session", "minutes, table", key_display="F3"),
-        Binding("ctrl+r", "speak", "speak / stop", priority=True),
+        Binding("f2", "sightings", "sightings", key_display="F2"),
+        Binding("f3", "session", "session", key_display="F3"),
+        Binding("ctrl+r", "speak", "speak", priority=True),
     ]
     CSS = """
     #words { width: 1fr; }
+    #caution { display: none; }
     #side { width: 1fr; border-left: solid $panel; }
     NoteArea { height: 1fr; min-height: 2; }
     #went_wrong { height: 2fr; }
@@ -55,6 +56,7 @@ class NoteScreen(JournalScreen):
 
     def body(self) -> Iterable[Widget]:
         fields = [piece for name, title, hint in FIELDS for piece in (heading(title), NoteArea(name, hint))]
+        yield Static("", id="caution", classes="block", markup=False)
         yield Horizontal(Vertical(*fields, id="words"), VerticalScroll(Understood(), id="side", can_focus=False))
 
     def on_mount(self) -> None:

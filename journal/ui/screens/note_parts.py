@@ -71,7 +71,7 @@ def figure_words(rules: RuleBase, reading_figures: Iterable[Score | Measure | Fi
 class Understood(Working, Vertical):
     """What was understood so far, and the person's word on it."""
 
-    DEFAULT_CSS = "Understood { height: auto; } Understood #caution { display: none; } Understood #caution.-shown { display: block; }"
+    DEFAULT_CSS = "Understood { height: auto; }"
 
     def __init__(self) -> None:
         super().__init__(id="understood")
@@ -80,7 +80,6 @@ class Understood(Working, Vertical):
         self._mentions: Reading | None = None
 
     def compose(self) -> ComposeResult:
-        yield Static("", id="caution", classes="block", markup=False)
         yield Static("Understood", classes="heading", markup=False)
         yield SightingList()
         yield Static("the reader is starting …", id="understood-state", classes="quiet", markup=False)
@@ -106,9 +105,9 @@ class Understood(Working, Vertical):
         reading, rules, long = read
         self._mentions, self._rules = reading, rules
         self._relist()
-        caution = self.query_one("#caution", Static)
-        caution.set_class(bool(reading.cautions), "-shown")
+        caution = self.screen.query_one("#caution", Static)
         caution.update(caution_words(reading.cautions))
+        caution.display = bool(reading.cautions)
         self.query_one("#figures", Static).update(figure_words(rules, (*reading.scores, *reading.measures)))
         state = "" if reading.mentions else ("no fault in these words" if words.text.strip() else "nothing written yet")
         if long:

@@ -51,6 +51,7 @@ class PastNoteScreen(JournalScreen):
     BINDINGS: ClassVar[list[BindingType]] = [Binding("e", "erase", "erase note")]
     CSS = """
     #text { width: 1fr; }
+    #caution { display: none; }
     #side { width: 1fr; border-left: solid $panel; }
     """
 
@@ -61,7 +62,6 @@ class PastNoteScreen(JournalScreen):
 
     def body(self) -> Iterable[Widget]:
         side = VerticalScroll(
-            Static("", id="caution", markup=False, classes="block"),
             Static("Understood", classes="heading", markup=False),
             SightingList(),
             Static("", id="figures", markup=False, classes="quiet"),
@@ -69,10 +69,10 @@ class PastNoteScreen(JournalScreen):
             id="side",
             can_focus=False,
         )
+        yield Static("", id="caution", markup=False, classes="block")
         yield Horizontal(VerticalScroll(Static("", id="words", markup=False, classes="block"), id="text"), side)
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.reload()
 
     def reload(self) -> None:

@@ -90,6 +90,10 @@ class KeyLine(Static):
             if binding.show and binding.description and active.enabled:
                 label = binding.key_display or self.app.get_key_display(binding)
                 shown.setdefault(f"{label} {binding.description}", (label, binding.key))
+        for key, binding in self.screen._bindings:  # a field's own enter hides the dialog's
+            if binding.show and binding.description and key == "enter":
+                label = binding.key_display or self.app.get_key_display(binding)
+                shown.setdefault(f"{label} {binding.description}", (label, key))
         self._spots, parts, line, column = [], [], 0, 0
         for words, (label, key) in shown.items():
             width = len(words)

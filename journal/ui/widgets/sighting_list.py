@@ -29,7 +29,7 @@ class SightingList(OptionList):
         Binding("k,enter", "say('keep')", "keep", key_display="k"),
         Binding("c", "correct", "correct"),
         Binding("x,delete", "say('dropped')", "drop", key_display="x"),
-        Binding("b", "turn", "better/worse/not"),
+        Binding("b", "turn", "better/worse"),
         Binding("o", "open", "what is it"),
     ]
 
@@ -95,7 +95,7 @@ class SightingList(OptionList):
         room = max(24, self.container_size.width - 4)
         style = {Said.OPEN: "$accent", Said.DROPPED: "$text-muted strike"}.get(row.said, "$success")
         facts = " · ".join(filter(None, (POLARITY[row.polarity], times(row.count))))
-        state = row.said.value if row.said is not Said.OPEN else f"right? {row.confidence:.0%}"
+        state = row.said.value if row.said is not Said.OPEN else f"{row.confidence:.0%}"
         name = short(fault_name(rules, row.fault), room - len(state) - 4)
         head = Content.assemble((f"{MARK[row.said]} ", style), (name, style))
         gap = " " * max(1, room - head.cell_length - len(state))
