@@ -55,10 +55,15 @@ def reports_of(sightings: Iterable[Sighting], texts: Mapping[str, str] | None = 
 def _said(sighting: Sighting, texts: Mapping[str, str]) -> str:
     """The sighting's context and the sentence its words stand in."""
     text = texts.get(sighting.note_id or "", "")
-    start = max((text.rfind(mark, 0, sighting.start) for mark in ".!?\n;"), default=-1) + 1
-    ends = [at for mark in ".!?\n;" if (at := text.find(mark, sighting.end)) >= 0]
-    sentence = text[start : min(ends, default=len(text))] or sighting.words
+    sentence = sentence_at(text, sighting.start, sighting.end) or sighting.words
     return f"{sighting.context} {sentence}".strip()
+
+
+def sentence_at(text: str, start: int, end: int) -> str:
+    """The sentence or line of a text in which the span lies."""
+    first = max(text.rfind(mark, 0, start) for mark in ".!?\n;") + 1
+    ends = [at for mark in ".!?\n;" if (at := text.find(mark, end)) >= 0]
+    return text[first : min(ends, default=len(text))]
 
 
 def answers_of(results: Sequence[CheckResult], player: Player) -> list[Answer]:

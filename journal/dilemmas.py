@@ -18,7 +18,8 @@ ENOUGH_TRIES = 20
 DECIDED = 0.95
 MOST_SETTINGS = 3
 _ADVICE = re.compile(
-    r"\b(?:told|tells?|says?|said|advises?d?|advice|reckons?|wants? me|keeps? saying|should|supposed to|coach|book|video)\b",
+    r"\b(?:told|tells?|says?|said|advises?d?|advice|reckons?|wants? me|keeps? saying|should|"
+    r"supposed to|coach|book|video)\b",
     re.I,
 )
 _CUT = re.compile(r"[.!?;\n]+|,|\b(?:but|while|whereas|yet|others?|another|and)\b", re.I)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from journal.diagnosis import player_findings, player_network, recent_checks
+from journal.diagnosis import player_findings, player_network, recent_checks, sentence_at
 from journal.errors import BadInput, TooLong
 from journal.players import SAFEGUARDING, may_be_minor
 from journal.prescription import PAIN_CAUTION, PAIN_FAULTS, prescribe
@@ -88,7 +88,7 @@ def _with_question(
     known: Findings, rules: RuleBase, text: str, reading: Reading
 ) -> tuple[Findings, tuple[str, ...]]:
     reports = [
-        Report(m.fault, 0, m.polarity, "player", m.count, text)
+        Report(m.fault, 0, m.polarity, "player", m.count, sentence_at(text, m.start, m.end))
         for m in reading.mentions
         if m.fault in rules.faults
     ]
@@ -166,19 +166,15 @@ def _check_lines(found: Diagnosis) -> list[str]:
 
 
 def _drill_lines(rules: RuleBase, player: Player, found: Diagnosis) -> list[str]:
-    """One drill with its target and one checkpoint, of the reported fault that the first cause is linked
-    to."""
-    cause = found.causes[0].id
-    seen = [
-        f for f in found.posterior.findings.present if f in rules.faults and cause in rules.faults[f].causes
-    ]
-    for fault in seen:
-        own = [drill for drill in rules.causes[cause].drills if drill in rules.drills] or None
-        help_ = prescribe(fault, rules, player, own)
-        if help_.drills:
-            drill = help_.drills[0]
-            lines = [f"One drill: {drill.name} ({drill.minutes:g} min). {drill.why} Target: {drill.target}"]
-            return lines + [
-                f"Keep an eye on: {p.quantity}, {p.value} ({p.measure})" for p in help_.checkpoints[:1]
-            ]
+    """One drill with its target and one checkpoint, for the likeliest cause that a told fault is linked to."""
+    told = [fault for fault in found.posterior.findings.present if fault in rules.faults]
+    for cause in found.causes[:_CAUSES_TOLD]:
+        for fault in (each for each in told if cause.id in rules.faults[each].causes):
+            own = [drill for drill in rules.causes[cause.id].drills if drill in rules.drills] or None
+            help_ = prescribe(fault, rules, player, own)
+            if help_.drills:
+                drill = help_.drills[0]
+                lines = [f"One drill: {drill.name} ({drill.minutes:g} min). {drill.why} Target: {drill.target}"]
+                points = help_.checkpoints[:1]
+                return lines + [f"Keep an eye on: {p.quantity}, {p.value} ({p.measure})" for p in points]
     return []

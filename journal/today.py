@@ -7,7 +7,17 @@ from datetime import date
 
 from journal.history import last_intention
 from journal.prescription import PAIN_FAULTS, pain_since
-from journal.records import Change, ChangeStatus, ItemStatus, Note, PlanItem, Player, Polarity, Sighting, SightingStatus
+from journal.records import (
+    Change,
+    ItemKind,
+    ItemStatus,
+    Note,
+    PlanItem,
+    Player,
+    Polarity,
+    Sighting,
+    SightingStatus,
+)
 from journal.store.work import UnitOfWork
 
 RECENT = 4
@@ -46,8 +56,14 @@ def look_at(work: UnitOfWork, player: Player, today: date) -> Today:
     """Everything the first screen tells, in one look."""
     sightings = work.sightings.all(order="day", player_id=player.id)
     days = sorted({note.day for note in work.notes.all(player_id=player.id)})
-    changes = work.changes.all(player_id=player.id, status=ChangeStatus.RUNNING)
-    items = [item for item in work.plan_items.all(order="day", player_id=player.id) if item.status is ItemStatus.OPEN]
+    changes = [
+        each for each in work.changes.all(order="started_on", player_id=player.id) if each.ended_on is None
+    ]
+    items = [
+        item
+        for item in work.plan_items.all(order="day", player_id=player.id, status=ItemStatus.OPEN)
+        if item.kind is not ItemKind.REST or item.minutes
+    ]
     due = tuple(sorted((item for item in items if item.day == today), key=lambda item: item.start_minute))
     ahead = [item for item in items if item.day > today]
     return Today(

@@ -38,9 +38,9 @@ def run(args: argparse.Namespace) -> int:
     print(f"\nIn {folder}: {', '.join(sorted(each.name for each in folder.iterdir() if each.suffix in ('.db', '.ics', '.pdf')))}")
     print(f"Look into it: plainball --journal {folder / 'journal.db'}   ({teller.seconds:.0f} s)")
     if args.open:
-        from journal.cli.screen import open_screens
+        from journal.cli.main import entry
 
-        return open_screens(Desk(folder / "journal.db", clock=args.desk.now), "Tamsin")
+        return entry(["--journal", str(folder / "journal.db"), "open", "--player", "Tamsin"])
     return 0
 
 

@@ -10,31 +10,32 @@ from pathlib import Path
 
 from journal.errors import JournalError
 
-GROUPS = (
-    "demo",
-    "note",
-    "reading",
-    "transcribe",
-    "lookup",
-    "players",
-    "history",
-    "cause",
-    "change",
-    "plan",
-    "practise",
-    "progress",
-    "questions",
-    "shot",
-    "template",
-    "rules",
-    "care",
-    "screen",
-)
-"""Modules of journal.cli, each with ``add(subparsers)``; the order of the help."""
+GROUPS: dict[str, tuple[str, ...]] = {
+    "journal.cli.demo": ("demo",),
+    "journal.ui.command": ("open",),
+    "journal.cli.note": ("note",),
+    "journal.cli.reading": ("read",),
+    "journal.cli.transcribe": ("transcribe",),
+    "journal.cli.lookup": ("lookup",),
+    "journal.cli.players": ("players",),
+    "journal.cli.history": ("history",),
+    "journal.cli.cause": ("cause", "check"),
+    "journal.cli.change": ("change", "trial"),
+    "journal.cli.plan": ("plan", "free", "match"),
+    "journal.cli.practise": ("practise",),
+    "journal.cli.progress": ("progress",),
+    "journal.cli.questions": ("ask",),
+    "journal.cli.shot": ("shot",),
+    "journal.cli.template": ("template",),
+    "journal.cli.rules": ("rules",),
+    "journal.cli.care": ("export", "backup", "restore", "erase"),
+}
+"""Module, with ``add(subparsers)``, to the commands it registers; the order of the help. Modules are named, not
+imported: a command loads only its own, and the screens stay unknown to the commands."""
 
 
-def build_parser() -> argparse.ArgumentParser:
-    """Every command of the program."""
+def build_parser(only: str | None = None) -> argparse.ArgumentParser:
+    """The parser of every command, or of the module that holds one command."""
     parser = argparse.ArgumentParser(
         prog="plainball",
         description="A coaching journal for snooker and the other cue sports. Without a command it opens the screens.",
@@ -47,19 +48,35 @@ def build_parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="store_true", help="show the version and stop")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
-    here = Path(__file__).parent
-    for name in GROUPS:
-        if (here / f"{name}.py").exists():
-            importlib.import_module(f"journal.cli.{name}").add(commands)
+    for module, names in GROUPS.items():
+        if only is None or only in names:
+            importlib.import_module(module).add(commands)
     return parser
+
+
+def named_command(words: Sequence[str]) -> str | None:
+    """The command among the words, "open" when there is none, or None when the whole help is needed."""
+    known = {name for names in GROUPS.values() for name in names}
+    takes_value = False
+    for word in words:
+        if takes_value:
+            takes_value = False
+        elif word in ("--journal", "--own-rules"):
+            takes_value = True
+        elif not word.startswith("-"):
+            return word if word in known else None
+        elif word in ("-h", "--help"):
+            return None
+    return "open"
 
 
 def entry(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit status is 0, 1 for an error a person can mend, 2 for wrong usage, 130 when stopped."""
     from journal.desk import Desk
 
-    parser = build_parser()
-    args = parser.parse_args(argv)
+    words = list(sys.argv[1:] if argv is None else argv)
+    parser = build_parser(named_command(words))
+    args = parser.parse_args(words)
     if args.version:
         from importlib.metadata import version
 
@@ -69,7 +86,7 @@ def entry(argv: Sequence[str] | None = None) -> int:
     args.desk = desk
     try:
         if not args.command:
-            args = parser.parse_args([*(sys.argv[1:] if argv is None else argv), "open"], args)
+            args = parser.parse_args([*words, "open"], args)
         return int(args.run(args))
     except JournalError as error:
         print(render(error), file=sys.stderr)

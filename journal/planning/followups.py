@@ -30,7 +30,8 @@ source.
 """
 LOOK_WORTH = 4.0
 """Days of an unnoticed relapse that one look is worth. Common practice, no source."""
-KEPT_AFTER_RELAPSE = 0.5
+KEPT_AFTER_RELAPSE = 0.8
+"""Habits change, so a relapse discounts earlier evidence; chosen in tests/quality/followups.py."""
 SOONEST, LATEST = 1, 180
 BEFORE_MATCH = 2
 """A look that falls due within a match's last week comes at least this many days before the match."""

@@ -35,7 +35,7 @@ def open_engine(place: str | Path) -> Engine:
     try:
         engine = _by_url(url) if "://" in url else _by_file(Path(place).expanduser())
         _migrate(engine)
-    except (OSError, sqlite3.Error, SQLAlchemyError) as error:
+    except (OSError, ImportError, sqlite3.Error, SQLAlchemyError) as error:
         raise _explained(url, error) from error
     return engine
 

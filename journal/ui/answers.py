@@ -88,7 +88,9 @@ class Answers:
         self.by_key[row.key] = row
 
 
-def store_answers(work: UnitOfWork, sightings: Sequence[Sighting], answers: Answers, now: datetime) -> list[Sighting]:
+def store_answers(
+    work: UnitOfWork, sightings: Sequence[Sighting], answers: Answers, now: datetime
+) -> list[Sighting]:
     """Put what the person said on the stored suggestions; what was not answered stays a suggestion."""
     return [
         store_answer(work, each, row, now) if (row := answers.by_key.get(of_sighting(each).key)) else each

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Iterable
-from functools import partial
-from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
+from collections.abc import Callable, Coroutine, Iterable
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -44,14 +43,20 @@ class Working:
         assert player is not None, "screens open once somebody was chosen"
         return player
 
-    def beside(self, job: Callable[[], T], then: Callable[[T], object] | None = None, *, last: str = "") -> None:
+    def beside(
+        self, job: Callable[[], T], then: Callable[[T], object] | None = None, *, last: str = ""
+    ) -> None:
         """Run a job beside the event loop and hand its result on.
 
         last: a name; a later job of this name makes the earlier one's result forgotten.
         """
         cast(Widget, self).run_worker(
-            partial(self._beside, job, then), group=last or "work", exclusive=bool(last), exit_on_error=False
+            self._starting(job, then), group=last or "work", exclusive=bool(last), exit_on_error=False
         )
+
+    def _starting(self, job: Callable[[], T], then: Callable[[T], object] | None) -> Callable[[], Coroutine[Any, Any, None]]:
+        # A function rather than a coroutine: one that is overtaken before it starts is then never made.
+        return lambda: self._beside(job, then)
 
     async def _beside(self, job: Callable[[], T], then: Callable[[T], object] | None) -> None:
         try:
@@ -72,7 +77,10 @@ class Working:
         """A job of which only the last asked-for counts."""
         widget = cast(Widget, self)
         return Latest(
-            lambda work: widget.run_worker(work, group=f"latest{id(job)}", exit_on_error=False), job, done, self.failed
+            lambda work: widget.run_worker(work, group=f"latest{id(job)}", exit_on_error=False),
+            job,
+            done,
+            self.failed,
         )
 
     def failed(self, error: Exception) -> None:
@@ -125,7 +133,7 @@ class JournalScreen(Working, Screen[None]):
         notice = self.query_one(Notice)
         if notice.has_class("-shown"):
             notice.put_away()
-        elif len(self.app.screen_stack) > 2:  # noqa: PLR2004 (the empty screen below, and the first)
+        elif len(self.app.screen_stack) > 2:
             self.app.pop_screen()
 
     def action_journal_help(self) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
+from journal.records import ItemKind, PlanItem
 from knowledge.entries import Entry, Fault
 from knowledge.rulebase import RuleBase, title_of
 
@@ -12,7 +13,7 @@ POLARITY = {"present": "", "absent": "not this time", "better": "better", "worse
 
 
 def day_words(day: date, today: date | None = None) -> str:
-    """"Sun 10 May"; "today" and "yesterday" beside a known day; the year when it is another one."""
+    """ "Sun 10 May"; "today" and "yesterday" beside a known day; the year when it is another one."""
     if today is not None:
         near = {0: "today", 1: "yesterday", -1: "tomorrow"}.get((today - day).days)
         if near:
@@ -22,14 +23,14 @@ def day_words(day: date, today: date | None = None) -> str:
 
 
 def times(count: int | None) -> str:
-    """"once", "twice", "5 times"; nothing when unknown."""
+    """ "once", "twice", "5 times"; nothing when unknown."""
     if count is None:
         return ""
     return {1: "once", 2: "twice"}.get(count, f"{count} times")
 
 
 def plural(number: int, one: str, many: str | None = None) -> str:
-    """"1 note", "3 notes"."""
+    """ "1 note", "3 notes"."""
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
@@ -39,6 +40,16 @@ def fault_name(rules: RuleBase, fault: str) -> str:
         return "no fault"
     found: Fault | None = rules.faults.get(fault)
     return found.name if found else fault
+
+
+def item_name(item: PlanItem, rules: RuleBase) -> str:
+    """What a plan item is called."""
+    if item.kind is ItemKind.MATCH:
+        return item.why
+    if item.kind is ItemKind.REST:
+        return {"warm_up": "warm-up", "wind_down": "wind-down"}.get(item.ref, "rest")
+    name = entry_name(rules.entries, item.ref)
+    return f"re-check: {name}" if item.kind is ItemKind.RECHECK else name
 
 
 def entry_name(entries: Mapping[str, Entry], id_: str) -> str:

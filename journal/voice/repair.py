@@ -121,11 +121,16 @@ class _Finder:
             for j in range(i + 1, min(i + _LONGEST_SURE, len(self.tokens)) + 1)
             if self._joined(i, j)
         ]
+        barred: set[int] = set()
         for i, j in windows:
             sure = self.lexis.sure.get(self._heard(i, j))
-            if sure is not None and self._heard(j, j + 1) not in UNLESS_NEXT:
+            if sure is None:
+                continue
+            if self._heard(j, j + 1) in UNLESS_NEXT:
+                barred.update(range(i, j))
+            else:
                 yield i, j, sure, self.weights.sure
-        short = [(i, j) for i, j in windows if j - i <= _LONGEST]
+        short = [(i, j) for i, j in windows if j - i <= _LONGEST and barred.isdisjoint(range(i, j))]
         near = self._near([self._sound(i, j) for i, j in short])
         for (i, j), targets in zip(short, near, strict=True):
             heard = self._heard(i, j)
@@ -133,13 +138,22 @@ class _Finder:
             for target in dict.fromkeys((*usual, *targets)):
                 if target.words == heard or self._only_drops(heard, target.words):
                     continue
-                gap = distance(self._sound(i, j), target.sound)
+                gap = self._gap(i, j, target)
                 price = self.weights.sound * gap
                 if target in usual:
                     price = min(price, self.weights.misheard)
                 elif gap > self.weights.far * max(len(target.sound), 3):
                     continue
                 yield i, j, target, price + self._fixed(heard, target)
+
+    def _gap(self, i: int, j: int, target: Target) -> float:
+        """Difference in sound; for a person's own word, whose sound is guessed, in letters where that is less."""
+        gap = distance(self._sound(i, j), target.sound)
+        if not target.own:
+            return gap
+        from rapidfuzz.distance import Levenshtein
+
+        return min(gap, 0.3 * Levenshtein.distance("".join(self._heard(i, j)), "".join(target.words)))
 
     def _heard(self, i: int, j: int) -> tuple[str, ...]:
         return tuple(token.word for token in self.tokens[i:j])

@@ -93,14 +93,21 @@ def deciding_factors(
 ) -> dict[str, dict[str, float]]:
     """Cause to {word: bits} for (fault, day, words) that were seen; the freshest mention of a word sets
     its weight."""
-    found: dict[str, dict[str, float]] = {}
+    said: dict[str, list[tuple[str, int]]] = {}
     for fault, day, words in seen:
         for word in deciding_words(words):
-            raised = [cause for cause in word.causes if cause in rules.causes]
-            others = [cause for cause in rules.faults[fault].causes if cause not in word.causes]
-            weight = fading(today - day)
-            for cause, bits in [*((c, RAISED_BITS) for c in raised), *((c, LOWERED_BITS) for c in others)]:
-                factors = found.setdefault(cause, {})
-                reason = f"words.{word.id}"
-                factors[reason] = max(factors.get(reason, 0.0), bits * weight, key=abs)
+            said.setdefault(word.id, []).append((fault, day))
+    found: dict[str, dict[str, float]] = {}
+    for word in WORDS:
+        if word.id not in said:
+            continue
+        linked = {cause for fault, _ in said[word.id] for cause in rules.faults[fault].causes}
+        named = [cause for cause in word.causes if cause in rules.causes]
+        # A cause of these very faults is meant before one that the word fits only in general.
+        raised = [cause for cause in named if cause in linked] or named
+        weight = max(fading(today - day) for _, day in said[word.id])
+        for cause in raised:
+            found.setdefault(cause, {})[f"words.{word.id}"] = RAISED_BITS * weight
+        for cause in sorted(linked - set(word.causes)):
+            found.setdefault(cause, {})[f"words.{word.id}"] = LOWERED_BITS * weight
     return found

@@ -171,7 +171,7 @@ class Sums:
         mixed: Floats = (1 - chance) * slope + chance * back
         return mixed
 
-    def _unopen(  # noqa: PLR0917 (one private step of the sum)
+    def _unopen(
         self, fault: int, before: _Before, slope: Floats, opened: Sequence[int], prior: Floats, result: Floats
     ) -> Floats:
         view = _by_axis(slope, opened.index(fault))

@@ -105,7 +105,6 @@ def weigh_checks(
     """Each check that tells about one of the causes, with its information about them in bits; in the order
     given."""
     listed = [check for check in checks if any(cause in about for cause in told_causes(check))]
-    # One joint a check, over the causes in question and the touched ones that its outcomes' chances depend on.
     groups = [tuple(cause for cause in told_causes(check) if cause in about) for check in listed]
     found = []
     for check, group, joint in zip(listed, groups, post.joints(groups), strict=True):

@@ -15,14 +15,26 @@ import numpy as np
 from knowledge.causes.network import Network
 
 _NOT_LEARNT_YET = (
-    "cause.basics_gap", "cause.no_standing_aim", "cause.rail_bridge_unlearned", "cause.high_bridge_unlearned",
-    "cause.close_ball_unlearned", "cause.spin_decay_unknown", "cause.side_effect_unknown",
-    "cause.cushion_path_unknown", "cause.pace_uncalibrated", "cause.bridge_v_open", "cause.bridge_not_pressed",
-)  # fmt: skip
+    "cause.basics_gap",
+    "cause.no_standing_aim",
+    "cause.rail_bridge_unlearned",
+    "cause.high_bridge_unlearned",
+    "cause.close_ball_unlearned",
+    "cause.spin_decay_unknown",
+    "cause.side_effect_unknown",
+    "cause.cushion_path_unknown",
+    "cause.pace_uncalibrated",
+    "cause.bridge_v_open",
+    "cause.bridge_not_pressed",
+)
 _OF_PLAYERS_WHO_COMPETE = (
-    "cause.result_thinking", "cause.technique_thoughts", "cause.arousal_high", "cause.error_reaction",
-    "cause.too_many_changes", "cause.pot_odds_wrong",
-)  # fmt: skip
+    "cause.result_thinking",
+    "cause.technique_thoughts",
+    "cause.arousal_high",
+    "cause.error_reaction",
+    "cause.too_many_changes",
+    "cause.pot_odds_wrong",
+)
 LEVEL: Mapping[str, Mapping[str, float]] = {
     "beginner": {**dict.fromkeys(_NOT_LEARNT_YET, 1.5), **dict.fromkeys(_OF_PLAYERS_WHO_COMPETE, 0.75)},
     "club": {},

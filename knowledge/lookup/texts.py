@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
 
 from knowledge.entries import (
     Cause,
@@ -19,6 +21,7 @@ from knowledge.entries import (
 )
 from knowledge.rulebase import kind_of, title_of
 
+ASKED = Path(__file__).parent / "asked.txt"
 SEARCHED = ("fault", "dilemma", "drill", "check", "ruling", "term", "cause", "checkpoint")
 """The kinds that look-up covers."""
 
@@ -43,6 +46,22 @@ class Searchable:
     faults: tuple[str, ...] = ()
 
 
+@cache
+def asked(path: Path = ASKED) -> dict[str, tuple[str, ...]]:
+    """How people ask for an entry, by id. Raises: ValueError for a line before any id."""
+    found: dict[str, list[str]] = {}
+    lines: list[str] | None = None
+    for line in path.read_text(encoding="utf-8").splitlines():
+        line = line.strip()
+        if line.startswith("[") and line.endswith("]"):
+            lines = found.setdefault(line[1:-1], [])
+        elif line and not line.startswith("#"):
+            if lines is None:
+                raise ValueError(f"{path.name}: {line!r} stands before any [id]")
+            lines.append(line)
+    return {id_: tuple(each) for id_, each in found.items()}
+
+
 def searchables(entries: Mapping[str, Entry]) -> Iterator[Searchable]:
     """Each entry of the searched kinds, in file order."""
     named_by: dict[str, list[str]] = {}
@@ -61,6 +80,7 @@ def _searchable(kind: str, entry: Entry, faults: tuple[str, ...]) -> Searchable:
     title = title_of(entry)
     key = re.sub(r"[._]", " ", entry.id if kind == "fault" else entry.id.split(".", 1)[1])
     said, core, body = _parts(entry)
+    said = (*said, *asked().get(entry.id, ()))
     names = (title, key, *(entry.also if isinstance(entry, Term) else ()))
     words = [(title, TITLE), (key, TITLE / 2)]
     words += [(text, TITLE * 0.7) for text in names[2:]]

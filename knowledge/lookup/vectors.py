@@ -141,6 +141,7 @@ def build(path: Path = SHIPPED) -> int:
     store = VectorStore()
     store.add(texts, base_encoder().embed(texts))
     store.write(path, texts)
+    path.chmod(0o644)
     return len(texts)
 
 

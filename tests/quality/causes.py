@@ -92,7 +92,9 @@ class World:
     def outcome(self, check: Check, causes: np.typing.NDArray[np.bool_]) -> str:
         """An outcome drawn from the true causes."""
         state = tuple(int(causes[self.network.cause_at[cause]]) for cause in told_causes(check))
-        chances = outcome_table(check)[(slice(None), *state)]
+        chances = outcome_table(check).reshape(len(check.outcomes), -1)[
+            :, int("".join(map(str, state)) or "0", 2)
+        ]
         return check.outcomes[self.random.choice(len(chances), p=chances)].id
 
 
@@ -157,18 +159,14 @@ def main() -> None:
     parser.add_argument("--silent", action="store_true")
     args = parser.parse_args()
     tally = simulate(args.players, args.seed, silent=args.silent)
-    print(
-        f"players {args.players}, seed {args.seed}, what is not reported is {'unknown' if args.silent else 'denied'}"
-    )
-    print(
-        f"calibration error before any check {tally.ece():.4f}, after the checks {tally.ece(after=True):.4f}"
-    )
-    print(
-        f"checks to 0.8: {np.mean(tally.checks):.2f}, random order {np.mean(tally.random_checks):.2f}, share {tally.share_of_random:.3f}"
-    )
-    print(
-        f"stopped at 0.8: {len(tally.first_true) / args.players:.3f}; of these the first is true: {np.mean(tally.first_true):.3f} (claimed {np.mean(tally.first_chance):.3f})"
-    )
+    rest = "unknown" if args.silent else "denied"
+    print(f"players {args.players}, seed {args.seed}, what is not reported is {rest}")
+    print(f"calibration error: before any check {tally.ece():.4f}, after {tally.ece(after=True):.4f}")
+    mean, blind = np.mean(tally.checks), np.mean(tally.random_checks)
+    print(f"checks to 0.8: {mean:.2f}, random order {blind:.2f}, share {tally.share_of_random:.3f}")
+    stopped, true = len(tally.first_true) / args.players, np.mean(tally.first_true)
+    claimed = np.mean(tally.first_chance)
+    print(f"stopped at 0.8: {stopped:.3f}; first is true: {true:.3f} (claimed {claimed:.3f})")
 
 
 if __name__ == "__main__":

@@ -33,7 +33,9 @@ class AboutSession(Dialog["NoteWords"]):
         yield heading("What was it: practice, match or lesson?")
         yield Input(self._words.kind, id="kind", max_length=20)
         yield heading("How many minutes?")
-        yield Input("" if self._words.minutes is None else str(self._words.minutes), id="minutes", max_length=4)
+        yield Input(
+            "" if self._words.minutes is None else str(self._words.minutes), id="minutes", max_length=4
+        )
         yield heading("Which table?")
         yield Input(self._words.table_name or "", id="table", max_length=40)
 
@@ -49,4 +51,11 @@ class AboutSession(Dialog["NoteWords"]):
         elif minutes and not (minutes.isdigit() and 0 < int(minutes) <= 1440):
             self.failed(BadInput(f"{minutes!r} minutes cannot be right", "Write 1 to 1440, or nothing."))
         else:
-            self.dismiss(replace(self._words, kind=whole, minutes=int(minutes) if minutes else None, table_name=table or None))
+            self.dismiss(
+                replace(
+                    self._words,
+                    kind=whole,
+                    minutes=int(minutes) if minutes else None,
+                    table_name=table or None,
+                )
+            )

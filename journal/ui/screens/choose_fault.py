@@ -59,7 +59,11 @@ class ChooseFault(Dialog[str]):
             hits = self.journal.tool("lookup").search(query, 9, kinds={"fault"})
             return [(hit.id, hit.title, "") for hit in hits]
         guesses = self._row.guesses or self.journal.tool("reader").guesses(self._row.words, 9)
-        return [(g.fault, rules.faults[g.fault].name, f"{g.probability:.0%}") for g in guesses if g.fault in rules.faults]
+        return [
+            (g.fault, rules.faults[g.fault].name, f"{g.probability:.0%}")
+            for g in guesses
+            if g.fault in rules.faults
+        ]
 
     def _show(self, found: Choices) -> None:
         self._ids = [id_ for id_, _, _ in found] + ["none"]

@@ -31,7 +31,9 @@ class NoteScreen(JournalScreen):
     """Write; everything else is offered and nothing is asked."""
 
     room = "Note"
-    about = "What went well, what did not, what next. The journal says what it understood; you say what is right."
+    about = (
+        "What went well, what did not, what next. The journal says what it understood; you say what is right."
+    )
     parts = (SightingList,)
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+s", "save", "save", priority=True),
@@ -57,7 +59,9 @@ class NoteScreen(JournalScreen):
     def body(self) -> Iterable[Widget]:
         fields = [piece for name, title, hint in FIELDS for piece in (heading(title), NoteArea(name, hint))]
         yield Static("", id="caution", classes="block", markup=False)
-        yield Horizontal(Vertical(*fields, id="words"), VerticalScroll(Understood(), id="side", can_focus=False))
+        yield Horizontal(
+            Vertical(*fields, id="words"), VerticalScroll(Understood(), id="side", can_focus=False)
+        )
 
     def on_mount(self) -> None:
         from journal.notes import NoteWords
@@ -87,7 +91,8 @@ class NoteScreen(JournalScreen):
     def words(self) -> NoteWords:
         """What stands in the fields."""
         assert self._about is not None
-        return replace(self._about, **{name: self.query_one(f"#{name}", NoteArea).text for name, _, _ in FIELDS})
+        well, wrong, after = (self.query_one(f"#{name}", NoteArea).text for name, _, _ in FIELDS)
+        return replace(self._about, went_well=well, went_wrong=wrong, next_time=after)
 
     @on(TextArea.Changed)
     def changed(self) -> None:
@@ -157,12 +162,16 @@ class NoteScreen(JournalScreen):
         """Start or stop dictation into the field in which the cursor stands."""
         from journal.ui.screens.dictation import Dictation
 
-        field = self.focused if isinstance(self.focused, NoteArea) else self.query_one("#went_wrong", NoteArea)
+        field = (
+            self.focused if isinstance(self.focused, NoteArea) else self.query_one("#went_wrong", NoteArea)
+        )
 
         def put(text: str | None) -> None:
             if text:
                 field.focus()
-                field.insert((" " if field.text and not field.text[-1:].isspace() else "") + text, field.document.end)
+                field.insert(
+                    (" " if field.text and not field.text[-1:].isspace() else "") + text, field.document.end
+                )
                 self._about = replace(self.words(), origin="spoken")
 
         self.app.push_screen(Dictation(), put)

@@ -58,7 +58,7 @@ def caution_words(cautions: Iterable[CautionHit]) -> Content:
 
 
 def figure_words(rules: RuleBase, reading_figures: Iterable[Score | Measure | Figure]) -> Content:
-    """"Also noted": scores and measures, with what they speak of."""
+    """ "Also noted": scores and measures, with what they speak of."""
     lines = []
     for each in list(reading_figures)[:6]:
         of, unit = getattr(each, "of", None), getattr(each, "unit", None)
@@ -95,7 +95,12 @@ class Understood(Working, Vertical):
         reader = self.journal.tool("reader")
         long = len(words.text) > LIVE_LETTERS
         if long:
-            words = replace(words, went_wrong=words.went_wrong[:LIVE_LETTERS], went_well=words.went_well[:LIVE_LETTERS], next_time="")
+            words = replace(
+                words,
+                went_wrong=words.went_wrong[:LIVE_LETTERS],
+                went_well=words.went_well[:LIVE_LETTERS],
+                next_time="",
+            )
         return read_words(words, reader, own), rules, long
 
     def show(self, words: NoteWords, read: tuple[Reading, RuleBase, bool]) -> None:
@@ -109,7 +114,11 @@ class Understood(Working, Vertical):
         caution.update(caution_words(reading.cautions))
         caution.display = bool(reading.cautions)
         self.query_one("#figures", Static).update(figure_words(rules, (*reading.scores, *reading.measures)))
-        state = "" if reading.mentions else ("no fault in these words" if words.text.strip() else "nothing written yet")
+        state = (
+            ""
+            if reading.mentions
+            else ("no fault in these words" if words.text.strip() else "nothing written yet")
+        )
         if long:
             state = f"Only the first {LIVE_LETTERS:,} letters are read while you write; all of it on saving."
         self.query_one("#understood-state", Static).update(state)
@@ -150,6 +159,8 @@ class Understood(Working, Vertical):
         from journal.notes import take_note
 
         now = self.journal.desk.now()
-        taken = take_note(words, player, store=self.journal.tool("store"), reader=self.journal.tool("reader"), now=now)
+        taken = take_note(
+            words, player, store=self.journal.tool("store"), reader=self.journal.tool("reader"), now=now
+        )
         self.journal.worked(lambda work: store_answers(work, taken.sightings, self.answers, now))
         return taken

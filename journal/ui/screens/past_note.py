@@ -70,7 +70,9 @@ class PastNoteScreen(JournalScreen):
             can_focus=False,
         )
         yield Static("", id="caution", markup=False, classes="block")
-        yield Horizontal(VerticalScroll(Static("", id="words", markup=False, classes="block"), id="text"), side)
+        yield Horizontal(
+            VerticalScroll(Static("", id="words", markup=False, classes="block"), id="text"), side
+        )
 
     def on_mount(self) -> None:
         self.reload()
@@ -95,7 +97,9 @@ class PastNoteScreen(JournalScreen):
             raise BadInput("the note is gone", "It was erased meanwhile.")
         cautions = CautionReader(rules.cautions.values()).read(note.text[:SHOWN_LETTERS])
         seen = dict.fromkeys(
-            each.fault for each in sightings if of_sighting(each).said is Said.KEPT and each.polarity in ("present", "worse")
+            each.fault
+            for each in sightings
+            if of_sighting(each).said is Said.KEPT and each.polarity in ("present", "worse")
         )
         helps = tuple(prescribe(fault, rules, player) for fault in seen if fault in rules.faults)
         return _Page(note, tuple(sightings), tuple(figures), cautions, helps, rules)
@@ -117,7 +121,10 @@ class PastNoteScreen(JournalScreen):
             self._fresh = False
             listing.focus()
             still = sum(of_sighting(each).said is Said.OPEN for each in page.sightings)
-            self.tell("saved", f"{plural(still, 'sighting')} still to answer: k keep, c correct, x drop." if still else "")
+            self.tell(
+                "saved",
+                f"{plural(still, 'sighting')} still to answer: k keep, c correct, x drop." if still else "",
+            )
 
     def _underline(self, row: Seen | None) -> None:
         if self._page is not None:
@@ -137,7 +144,9 @@ class PastNoteScreen(JournalScreen):
         page, now = self._page, self.journal.desk.now()
         if page is None:
             return
-        sighting = next((s for s in page.sightings if of_sighting(s).key == row.key and s.start == row.start), None)
+        sighting = next(
+            (s for s in page.sightings if of_sighting(s).key == row.key and s.start == row.start), None
+        )
         if sighting is not None:
             self.at_desk(lambda work: store_answer(work, sighting, row, now), lambda _: self.reload())
 
@@ -167,9 +176,13 @@ class PastNoteScreen(JournalScreen):
 
         def sure(yes: bool | None) -> None:
             if yes:
-                self.at_desk(lambda work: _erase(work, player, self._note_id), lambda _: self.app.pop_screen())
+                self.at_desk(
+                    lambda work: _erase(work, player, self._note_id), lambda _: self.app.pop_screen()
+                )
 
-        self.app.push_screen(Confirm("Erase this note with its sightings and figures?", "It cannot be brought back."), sure)
+        self.app.push_screen(
+            Confirm("Erase this note with its sightings and figures?", "It cannot be brought back."), sure
+        )
 
 
 def _erase(work: UnitOfWork, player: Player, note_id: RecordId) -> None:

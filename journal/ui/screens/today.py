@@ -96,16 +96,11 @@ class TodayScreen(JournalScreen):
 
     def warm(self) -> None:
         """Load what the next screens need while the first is read."""
-        self.beside(lambda: self.journal.tool("rules") and self._warm())
+        self.beside(self._warm)
 
     def _warm(self) -> None:
-        for name in ("lookup", "reader"):
-            try:
-                tool = self.journal.tool(name)
-            except ImportError:
-                continue
-            if hasattr(tool, "warm"):
-                tool.warm()
+        self.journal.tool("reader").read("The cue ball.")
+        self.journal.tool("lookup").warm()
 
     def reload(self) -> None:
         """Look again."""

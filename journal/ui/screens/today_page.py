@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from textual.content import Content
 
 from journal.records import ItemKind, PlanItem
 from journal.today import Today
-from journal.ui.words import clock, day_words, entry_name, fault_name, plural, short
+from journal.ui.words import clock, day_words, fault_name, item_name, plural, short
 from knowledge.rulebase import RuleBase
+
+SHOWN = 6
+"""Items listed on the first screen."""
 
 
 def page(found: Today, rules: RuleBase, width: int) -> Iterator[Content]:
@@ -43,7 +46,11 @@ def _intention(found: Today) -> Iterator[Content]:
     note = found.intention
     if note is None:
         yield _head("Last time you wrote")
-        words = "nothing for next time yet." if found.notes else "nothing yet. n begins your first note: one minute is enough."
+        words = (
+            "nothing for next time yet."
+            if found.notes
+            else "nothing yet. n begins your first note: one minute is enough."
+        )
         yield Content(f"  {words}")
     else:
         yield _head("Last time you wrote", day_words(note.day, found.day))
@@ -61,37 +68,45 @@ def _change(found: Today, rules: RuleBase) -> Iterator[Content]:
         return
     length = (change.stop_on - change.started_on).days
     day = (found.day - change.started_on).days + 1
-    left = f"day {day} of {length}" if day <= length else f"ended {day_words(change.stop_on, found.day)}: g tells whether it helped"
+    left = (
+        f"day {day} of {length}"
+        if day <= length
+        else f"ended {day_words(change.stop_on, found.day)}: g tells whether it helped"
+    )
     yield _head(f"One change: {change.instruction}", left)
     yield Content(f"  against: {fault_name(rules, change.fault)} · decided by: {change.measure}")
     yield Content("")
 
 
 def _due(found: Today, rules: RuleBase, width: int) -> Iterator[Content]:
-    minutes = sum(item.minutes for item in found.due)
     if found.due:
-        yield _head("Due today", f"{minutes:g} min · p begins")
-        for number, item in enumerate(found.due, 1):
-            yield _item(number, item, rules, width)
+        yield _head("Due today", f"{_minutes(found.due)} min · p begins")
+        yield from _items(found.due, rules, width)
     elif found.next_items:
-        day = found.next_items[0].day
-        yield _head("Next", f"{day_words(day, found.day)} at {clock(found.next_items[0].start_minute)}")
-        for number, item in enumerate(found.next_items, 1):
-            yield _item(number, item, rules, width)
+        first = found.next_items[0]
+        yield _head("Next", f"{day_words(first.day, found.day)} at {clock(first.start_minute)}, {_minutes(found.next_items)} min")
+        yield from _items(found.next_items, rules, width)
     else:
         yield _head("Due today")
         yield Content("  nothing is planned: l makes a plan.")
     yield Content("")
 
 
-def _item(number: int, item: PlanItem, rules: RuleBase, width: int) -> Content:
-    name = item.why if item.kind in (ItemKind.MATCH, ItemKind.REST) else entry_name(rules.entries, item.ref)
-    if item.kind is ItemKind.RECHECK:
-        name = f"re-check: {name}"
-    room = max(16, min(34, width - 44))
-    cell = Content(short(name, room))
-    padded = cell + Content(" " * (room - cell.cell_length))
-    return Content.assemble(f"  {number}  ", padded, f" {item.minutes:3g} min  ", (short(item.why, width - room - 16), "$text-muted"))
+def _minutes(items: Sequence[PlanItem]) -> str:
+    return f"{sum(item.minutes for item in items):g}"
+
+
+def _items(items: Sequence[PlanItem], rules: RuleBase, width: int) -> Iterator[Content]:
+    """The items to be done; warming up and winding down are left to the plan."""
+    named = [item for item in items if item.kind is not ItemKind.REST]
+    room = max(16, min(36, width - 44))
+    for number, item in enumerate(named[:SHOWN], 1):
+        cell = Content(short(item_name(item, rules), room))
+        gap = " " * (room - cell.cell_length)
+        why = short(item.why, width - room - 18)
+        yield Content.assemble(f"  {number:>2}  ", cell, gap, f" {item.minutes:3g} min  ", (why, "$text-muted"))
+    if len(named) > SHOWN:
+        yield Content(f"      and {len(named) - SHOWN} more: l shows the plan.")
 
 
 def _slipping(found: Today, rules: RuleBase) -> Iterator[Content]:
@@ -100,5 +115,7 @@ def _slipping(found: Today, rules: RuleBase) -> Iterator[Content]:
     yield _head("Slipping")
     for slip in found.slipping[:3]:
         before = f" (was {slip.before} in {slip.before_days})" if slip.before_days else ""
-        yield Content(f"  {fault_name(rules, slip.fault)}: on {slip.recent} of the last {slip.recent_days} days with a note{before}")
+        yield Content(
+            f"  {fault_name(rules, slip.fault)}: on {slip.recent} of the last {slip.recent_days} days with a note{before}"
+        )
     yield Content("")

@@ -85,7 +85,9 @@ class KeyLine(Static):
             return
         room = max(20, (self.container_size.width or 80) - 2)
         shown: dict[str, tuple[str, str]] = {}
-        for active in self.screen.active_bindings.values():
+        everywhere = ("escape", "f1", "ctrl+q")
+        active_keys = self.screen.active_bindings.values()
+        for active in sorted(active_keys, key=lambda each: each.binding.key in everywhere):
             binding = active.binding
             if binding.show and binding.description and active.enabled:
                 label = binding.key_display or self.app.get_key_display(binding)
@@ -94,7 +96,8 @@ class KeyLine(Static):
             if binding.show and binding.description and key == "enter":
                 label = binding.key_display or self.app.get_key_display(binding)
                 shown.setdefault(f"{label} {binding.description}", (label, key))
-        self._spots, parts, line, column = [], [], 0, 0
+        parts: list[str | tuple[str, str]] = []
+        self._spots, line, column = [], 0, 0
         for words, (label, key) in shown.items():
             width = len(words)
             if column and column + 2 + width > room:
@@ -106,7 +109,7 @@ class KeyLine(Static):
             parts += [(label, "bold $accent"), words[len(label) :]]
             self._spots.append(_Spot(line, column, column + width, key))
             column += width
-        self.update(Content.assemble(*parts))  # type: ignore[arg-type]  # plain and styled pieces
+        self.update(Content.assemble(*parts))
 
     def on_click(self, event: events.Click) -> None:
         place = event.get_content_offset(self)

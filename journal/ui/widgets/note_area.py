@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from rich.text import Text
-from textual.document._document import EditResult
+from textual.document._document import Document, EditResult
 from textual.widgets import TextArea
 from textual.widgets.text_area import Edit
 
@@ -25,7 +25,9 @@ class NoteArea(TextArea):
     """Words only: no markup, no code. Tab goes on to the next field."""
 
     def __init__(self, name: str, hint: str) -> None:
-        super().__init__(id=name, placeholder=hint, soft_wrap=True, tab_behavior="focus", highlight_cursor_line=False)
+        super().__init__(
+            id=name, placeholder=hint, soft_wrap=True, tab_behavior="focus", highlight_cursor_line=False
+        )
         self._lined: tuple[tuple[int, int], ...] = ()
 
     def edit(self, edit: Edit) -> EditResult:
@@ -39,13 +41,18 @@ class NoteArea(TextArea):
         self._lined = tuple(spans)
         self._line_cache.clear()
         if self._lined and not self.has_focus:
-            self.move_cursor(self.document.get_location_from_index(min(self._lined[0][0], len(self.text))))
+            self.move_cursor(self._lines.get_location_from_index(min(self._lined[0][0], len(self.text))))
         self.refresh()
+
+    @property
+    def _lines(self) -> Document:
+        assert isinstance(self.document, Document)
+        return self.document
 
     def get_line(self, line_index: int) -> Text:
         line = super().get_line(line_index)
         if self._lined:
-            start = self.document.get_index_from_location((line_index, 0))
+            start = self._lines.get_index_from_location((line_index, 0))
             for left, right in self._lined:
                 if left < start + len(line) and right > start:
                     line.stylize("underline bold", max(0, left - start), min(len(line), right - start))

@@ -100,7 +100,14 @@ class SightingList(OptionList):
         head = Content.assemble((f"{MARK[row.said]} ", style), (name, style))
         gap = " " * max(1, room - head.cell_length - len(state))
         words = f"  {facts}  " if facts else "  "
-        return Content.assemble(head, gap, (state, "$text-muted"), "\n", (words, "bold"), (f"“{short(row.words, room - len(words) - 2)}”", "$text-muted"))
+        return Content.assemble(
+            head,
+            gap,
+            (state, "$text-muted"),
+            "\n",
+            (words, "bold"),
+            (f"“{short(row.words, room - len(words) - 2)}”", "$text-muted"),
+        )
 
     @on(OptionList.OptionHighlighted)
     def _chosen(self, event: OptionList.OptionHighlighted) -> None:
