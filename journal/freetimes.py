@@ -7,8 +7,8 @@ from datetime import date
 from pathlib import Path
 
 from journal.errors import BadInput
-from journal.planning.slots import BUSY, clock, is_busy
 from journal.planning.hearing import MatchWish
+from journal.planning.slots import BUSY, clock, is_busy
 from journal.planning.wishes import FreeWish, say_free, say_match, understand
 from journal.records import FreeTime, Match, Player, RecordId
 from journal.store.work import UnitOfWork, new_id
@@ -36,10 +36,17 @@ def tell(work: UnitOfWork, player: Player, words: str, *, today: date) -> Told:
     for free in wishes.free:
         work.free_times.add(
             FreeTime(
-                player.id, new_id(), free.rule, free.first_day, free.start_minute, free.minutes, free.at_table, free.partner,
+                player.id,
+                new_id(),
+                free.rule,
+                free.first_day,
+                free.start_minute,
+                free.minutes,
+                free.at_table,
+                free.partner,
                 free.except_days,
             )
-        )  # fmt: skip
+        )
     for match in wishes.matches:
         _put_match(work, player, match, "")
     return Told(wishes.said, wishes.unknown)
@@ -126,7 +133,8 @@ def _say(free: FreeTime) -> str:
     if not free.rule.startswith(
         ("FREQ=WEEKLY;", "FREQ=DAILY;COUNT=1")
     ) or "BYDAY" not in free.rule + "BYDAY" * ("COUNT=1" in free.rule):
-        return f"free by {free.rule} from {free.first_day.isoformat()}, {clock(free.start_minute)} for {free.minutes} min"
+        when = f"{clock(free.start_minute)} for {free.minutes} min"
+        return f"free by {free.rule} from {free.first_day.isoformat()}, {when}"
     return say_free(
         FreeWish(
             free.rule,

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import TYPE_CHECKING
 
-from knowledge.lookup.texts import SEARCHED
-
 if TYPE_CHECKING:
     from knowledge.lookup.search import Hit, Lookup
 
-__all__ = ["SEARCHED", "find"]
+KINDS = ("fault", "dilemma", "drill", "check", "ruling", "term", "cause", "checkpoint")
+"""The kinds of entries that can be asked for; named here so that the command line need not load the rules."""
 
 
 def find(lookup: Lookup, query: str, limit: int = 10, kinds: Collection[str] | None = None) -> list[Hit]:

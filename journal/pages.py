@@ -1,7 +1,7 @@
 """An entry of the rule base as a page: headings, lines and links, for a screen, a terminal or paper.
 
-The page is plain data: whoever shows it decides on keys, colours and widths. Each line that may state a number
-carries its source in words.
+The page is plain data: whoever shows it decides on keys, colours and widths. Each line that may state a
+number carries its source in words.
 """
 
 from __future__ import annotations
@@ -188,7 +188,7 @@ def _cause(rules: RuleBase, entry: Entry) -> Iterator[Section]:
     assert isinstance(entry, Cause)
     yield _text("What may be going on", entry.what, "A guess until a check has confirmed it.")
     yield _text("First thing to try", entry.first_fix)
-    found = [id_ for id_, check in rules.checks.items() if any(entry.id in out.signs for out in check.outcomes)]
+    found = [id_ for id_, each in rules.checks.items() if any(entry.id in out.signs for out in each.outcomes)]
     yield Section("Checks that tell", tuple(_check_line(rules, id_) for id_ in found))
     yield _to(rules, "Drills", entry.drills)
     yield _to(rules, "May show as", (id_ for id_, fault in rules.faults.items() if entry.id in fault.causes))
@@ -211,7 +211,7 @@ def _drill(rules: RuleBase, entry: Entry) -> Iterator[Section]:
     yield _text("What for", entry.purpose)
     yield _text("Set-up", entry.setup, f"Needed: {entry.equipment}." if entry.equipment else None)
     balls = (
-        f"{ball.label or ball.role}: {ball.x:g} mm from the left cushion, {ball.y:g} mm from the baulk cushion"
+        f"{ball.label or ball.role}: {ball.x:g} mm from the left, {ball.y:g} mm from the baulk cushion"
         for ball in entry.balls
     )
     yield _text("Balls", *balls, f"Pocket: {entry.pocket}" if entry.pocket else None)
@@ -261,14 +261,14 @@ def _ruling(rules: RuleBase, entry: Entry) -> Iterator[Section]:
     yield _to(rules, "Touches", entry.faults)
 
 
-def _term(rules: RuleBase, entry: Entry) -> Iterator[Section]:
+def _term(_: RuleBase, entry: Entry) -> Iterator[Section]:
     assert isinstance(entry, Term)
     yield _text("Meaning", entry.meaning)
     yield _text("Also called", ", ".join(entry.also))
     yield _text("Often misheard as", ", ".join(entry.misheard))
 
 
-def _caution(rules: RuleBase, entry: Entry) -> Iterator[Section]:
+def _caution(_: RuleBase, entry: Entry) -> Iterator[Section]:
     assert isinstance(entry, Caution)
     yield _text("What to do", entry.advice)
 

@@ -124,13 +124,9 @@ def _close_past(work: UnitOfWork, player: Player, today: date) -> list[PlanItem]
     """Mark what went by as missed, without reproach, and return every item that is left of earlier plans."""
     items = []
     for item in work.plan_items.all(player_id=player.id):
-        if item.status is ItemStatus.OPEN and item.day < today:
-            item = mark(
-                work,
-                item,
-                ItemStatus.DONE if item.kind in (ItemKind.MATCH, ItemKind.REST) else ItemStatus.MISSED,
-            )
-        items.append(item)
+        past = item.status is ItemStatus.OPEN and item.day < today
+        gone = ItemStatus.DONE if item.kind in (ItemKind.MATCH, ItemKind.REST) else ItemStatus.MISSED
+        items.append(mark(work, item, gone) if past else item)
     return items
 
 
@@ -166,11 +162,19 @@ def _kept(player: Player, request: Request, old: Sequence[PlanItem]) -> frozense
 def _items(player: Player, plan: Plan, placed: Sequence[Placed]) -> list[PlanItem]:
     return [
         PlanItem(
-            player.id, new_id(), plan.id, each.day, each.start, float(each.minutes), each.kind, each.ref, each.why,
+            player.id,
+            new_id(),
+            plan.id,
+            each.day,
+            each.start,
+            float(each.minutes),
+            each.kind,
+            each.ref,
+            each.why,
             slot_uid(player, each.day, each.slot),
         )
         for each in placed
-    ]  # fmt: skip
+    ]
 
 
 def _match_items(player: Player, plan: Plan, matches: Sequence[Match], request: Request) -> list[PlanItem]:
@@ -178,12 +182,20 @@ def _match_items(player: Player, plan: Plan, matches: Sequence[Match], request: 
     last = plan.first_day.toordinal() + plan.days
     return [
         PlanItem(
-            player.id, new_id(), plan.id, match.day, match.start_minute, 0.0, ItemKind.MATCH, match.id,
-            match.name or "Match", f"match-{match.id}@plainball",
+            player.id,
+            new_id(),
+            plan.id,
+            match.day,
+            match.start_minute,
+            0.0,
+            ItemKind.MATCH,
+            match.id,
+            match.name or "Match",
+            f"match-{match.id}@plainball",
         )
         for match in matches
         if match.day in days and not match.blocks_only and match.day.toordinal() < last
-    ]  # fmt: skip
+    ]
 
 
 def _content(items: Sequence[PlanItem]) -> tuple[tuple[object, ...], ...]:

@@ -111,7 +111,8 @@ def _value(point: Checkpoint, player: Player) -> str:
         if measure is None:
             words = f"about {value.ratio:g} × your {value.of}: measure that once"
         else:
-            words = f"about {round(value.ratio * measure / 5) * 5:.0f} mm ({value.ratio:g} × your {value.of}, {basis})"
+            own = round(value.ratio * measure / 5) * 5
+            words = f"about {own:.0f} mm ({value.ratio:g} × your {value.of}, {basis})"
         return f"{words}. {value.text}" if value.text else words
     if value.low is not None or value.high is not None:
         unit = {"percent": "%", "deg": "°", "count": ""}.get(value.unit or "", value.unit or "")

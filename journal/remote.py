@@ -166,7 +166,7 @@ def _check_lines(found: Diagnosis) -> list[str]:
 
 
 def _drill_lines(rules: RuleBase, player: Player, found: Diagnosis) -> list[str]:
-    """One drill with its target and one checkpoint, for the likeliest cause that a told fault is linked to."""
+    """One drill with its target and one checkpoint, for the likeliest cause of a told fault."""
     told = [fault for fault in found.posterior.findings.present if fault in rules.faults]
     for cause in found.causes[:_CAUSES_TOLD]:
         for fault in (each for each in told if cause.id in rules.faults[each].causes):
@@ -174,7 +174,9 @@ def _drill_lines(rules: RuleBase, player: Player, found: Diagnosis) -> list[str]
             help_ = prescribe(fault, rules, player, own)
             if help_.drills:
                 drill = help_.drills[0]
-                lines = [f"One drill: {drill.name} ({drill.minutes:g} min). {drill.why} Target: {drill.target}"]
+                lines = [
+                    f"One drill: {drill.name} ({drill.minutes:g} min). {drill.why} Target: {drill.target}"
+                ]
                 points = help_.checkpoints[:1]
                 return lines + [f"Keep an eye on: {p.quantity}, {p.value} ({p.measure})" for p in points]
     return []

@@ -11,8 +11,8 @@ from rapidfuzz import process
 from knowledge.entries import (
     COMMON_PRACTICE,
     FROM_MEMORY,
-    Caution,
     Cause,
+    Caution,
     Check,
     Checkpoint,
     Dilemma,

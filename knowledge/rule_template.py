@@ -48,7 +48,7 @@ causes:
     name: the cause in a few words
     what: What is going on, as far as it can be told. A cause is a guess until a check has confirmed it.
     base: 0.2                          # rough chance that a club player who asks for help has it
-    group: delivery                    # eyes, stance, bridge, grip, delivery, contact, tactics, mind, equipment
+    group: delivery          # eyes, stance, bridge, grip, delivery, contact, tactics, mind, equipment
     first_fix: The first thing to try.
     drills: [drill.freeze_finish]
 """,

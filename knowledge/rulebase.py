@@ -20,8 +20,8 @@ from knowledge import rulecache
 from knowledge.crosscheck import Where, cross_check
 from knowledge.entries import (
     KINDS,
-    Caution,
     Cause,
+    Caution,
     Check,
     Checkpoint,
     Dilemma,
@@ -139,7 +139,7 @@ def load_rules(own: Path | None = None, shipped: Path = RULES, cache: Path | Non
 
 
 def _key_of(own: Path | None, shipped: Path) -> str | None:
-    """The cache key; None when a folder or file cannot be read, or an own folder is empty (said by read_rules)."""
+    """The cache key; None when something cannot be read or a folder is empty: read_rules explains."""
     folders = [(folder, rule_files(folder), folder is own) for folder in _folders(own, shipped)]
     try:
         if not all(

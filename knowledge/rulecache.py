@@ -17,7 +17,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import ValidationError
 
 from knowledge.entries import KINDS, Entry
 
@@ -116,8 +116,8 @@ def _unpack(body: bytes) -> dict[str, Entry]:
     found: dict[str, Entry] = {}
     try:
         for kind, items in held["kinds"].items():
-            for entry in TypeAdapter(list[KINDS[kind]]).validate_python(items):  # type: ignore[misc]
-                found[entry.id] = entry
+            model = KINDS[kind]
+            found.update((item["id"], model.model_validate(item)) for item in items)
     except ValidationError as error:
         raise ValueError(str(error)) from error
     return {id_: found[id_] for id_ in held["order"]}

@@ -49,19 +49,9 @@ class _RefusedError(Exception):
 
 def read_yaml(path: Path, shown: str) -> Located | Problem:
     """The file's value with line numbers, or the first problem that makes it unreadable."""
-    try:
-        size = path.stat().st_size
-        if size > MAX_BYTES:
-            return Problem(
-                shown, 1, "", f"the file has {size:,} bytes", f"Split it: at most {MAX_BYTES:,} bytes a file."
-            )
-        text = path.read_bytes().decode("utf-8")
-    except UnicodeDecodeError as error:
-        return Problem(shown, 1, "", f"byte {error.start} is not UTF-8", "Save the file as UTF-8 text.")
-    except OSError as error:
-        return Problem(
-            shown, 1, "", f"cannot be read ({error.strerror})", "Check the file's name and rights."
-        )
+    text = _read_text(path, shown)
+    if isinstance(text, Problem):
+        return text
     try:
         return _located(text)
     except _RefusedError as error:
@@ -76,18 +66,27 @@ def read_yaml(path: Path, shown: str) -> Located | Problem:
         return Problem(shown, 1, "", "nested too deeply", f"At most {MAX_DEPTH} levels.")
 
 
+def _read_text(path: Path, shown: str) -> str | Problem:
+    try:
+        size = path.stat().st_size
+        if size > MAX_BYTES:
+            mend = f"Split it: at most {MAX_BYTES:,} bytes a file."
+            return Problem(shown, 1, "", f"the file has {size:,} bytes", mend)
+        return path.read_bytes().decode("utf-8")
+    except UnicodeDecodeError as error:
+        return Problem(shown, 1, "", f"byte {error.start} is not UTF-8", "Save the file as UTF-8 text.")
+    except OSError as error:
+        mend = "Check the file's name and rights."
+        return Problem(shown, 1, "", f"cannot be read ({error.strerror})", mend)
+
+
 def _located(text: str) -> Located:
     for number, event in enumerate(yaml.parse(text, Loader=Loader)):
+        line = event.start_mark.line + 1 if event.start_mark else 1
         if number > MAX_PARTS:
-            raise _RefusedError(
-                event.start_mark.line + 1,
-                f"more than {MAX_PARTS:,} values",
-                "Split the file into smaller ones.",
-            )
+            raise _RefusedError(line, f"more than {MAX_PARTS:,} values", "Split the file into smaller ones.")
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
-            raise _RefusedError(
-                event.start_mark.line + 1, "YAML anchors and aliases are not allowed", "Write the value out."
-            )
+            raise _RefusedError(line, "YAML anchors and aliases are not allowed", "Write the value out.")
     node = yaml.compose(text, Loader=Loader)
     lines: dict[tuple[str | int, ...], int] = {}
     value = None if node is None else _plain(node, (), lines)

@@ -182,8 +182,8 @@ def show(rules: RuleBase, found: Diagnosis, json: bool) -> None:
         )
         for cause in found.causes[:SHOWN]
     ]
-    print("\n".join(table(rows)))
-    if found.causes:
+    if rows:
+        print("\n".join(table(rows)))
         print("Chances closer than 0.10 count as equal. Reasons in bits: + for, − against.")
     if found.method != "exact":
         print(f"Sampled, not summed: the chances are within about ±{found.error:.3f}.")

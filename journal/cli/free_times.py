@@ -10,6 +10,8 @@ from journal.cli.output import as_json, table
 
 if TYPE_CHECKING:
     from journal.desk import Desk
+    from journal.freetimes import Listing, Told
+    from journal.records import Player
 
 
 def add_free(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -66,30 +68,27 @@ def run_free(args: argparse.Namespace) -> int:
         work.commit()
         listed = freetimes.listing(work, player, today)
     if args.json:
-        as_json(
-            {
-                "stored": list(told.said),
-                "unknown": list(told.unknown),
-                "free": listed.free,
-                "matches": listed.matches,
-            }
-        )
-        return 0
+        stored = {"stored": list(told.said), "unknown": list(told.unknown)}
+        as_json(stored | {"free": listed.free, "matches": listed.matches})
+    else:
+        _print_free(told, listed, player)
+    return 0
+
+
+def _print_free(told: Told, listed: Listing, player: Player) -> None:
     for line in told.said:
         print(f"noted: {line}")
     for words in told.unknown:
         print(f"not understood: {words!r}")
-    if not told.said:
-        lines = [
-            *((f"{n}", line) for n, line in enumerate(listed.free, 1)),
-            *(("", line) for line in listed.matches),
-        ]
-        print(
-            "\n".join(table(lines))
-            if lines
-            else f"Nothing is known yet. Say it: plainball free {player.name} 'Tue and Thu 19:00, 45 min'"
-        )
-    return 0
+    if told.said:
+        return
+    lines = [(f"{n}", line) for n, line in enumerate(listed.free, 1)] + [
+        ("", line) for line in listed.matches
+    ]
+    if lines:
+        print("\n".join(table(lines)))
+    else:
+        print(f"Nothing is known yet. Say it: plainball free {player.name} 'Tue and Thu 19:00, 45 min'")
 
 
 def run_match(args: argparse.Namespace) -> int:

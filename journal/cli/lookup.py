@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from journal.cli.output import as_json, each_line
 from journal.errors import BadInput
-from journal.lookup import SEARCHED, find
+from journal.lookup import KINDS, find
 
 if TYPE_CHECKING:
     from journal.pages import Page
@@ -21,14 +21,14 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     parser = subparsers.add_parser(
         "lookup",
         help="ask the rule base: faults, drills, checks, advice, rules of the game, words",
-        description="Ask in your own words. Typing errors, half words and the trade's other words are understood.",
+        description="Ask in your own words; typing errors, half words and trade synonyms are understood.",
     )
     parser.add_argument("words", nargs="*", metavar="WORDS", help="what you want to know")
-    parser.add_argument("--kind", action="append", choices=SEARCHED, metavar="KIND", help=", ".join(SEARCHED))
+    parser.add_argument("--kind", action="append", choices=KINDS, metavar="KIND", help=", ".join(KINDS))
     parser.add_argument("--limit", type=int, default=10, metavar="N", help="how many entries at most (10)")
     parser.add_argument("--show", metavar="ID", help="print this entry's whole page")
     parser.add_argument("--json", action="store_true", help="one JSON object instead of text")
-    parser.add_argument("--jsonl", metavar="FILE", help='one {"id", "query"} a line in, one answer a line out')
+    parser.add_argument("--jsonl", metavar="FILE", help='one {"id", "query"} a line in, one answer out')
     parser.set_defaults(run=run)
 
 
@@ -43,7 +43,7 @@ def run(args: argparse.Namespace) -> int:
         return 0
     query = " ".join(args.words)
     if not query.strip():
-        raise BadInput("nothing to look up", 'Write what you want to know: plainball lookup "miscue on the rail".')
+        raise BadInput("nothing to look up", 'Write what you want to know: lookup "miscue on the rail".')
     if args.json:
         as_json({"query": query, "results": _results(args, query)})
         return 0

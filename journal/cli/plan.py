@@ -32,7 +32,8 @@ def _add_plan(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -
     plan = subparsers.add_parser(
         "plan",
         help="make or show a dated plan",
-        description="Make a dated plan from today on and store it. What an earlier plan had stays where it can.",
+        description="Make a dated plan from today on and store it. "
+        "What an earlier plan had stays where it can.",
     )
     plan.add_argument("player", nargs="?", metavar="PLAYER", help="default: the current player")
     plan.add_argument("--days", type=int, default=28, metavar="N", help="how many days (default 28)")
@@ -78,9 +79,17 @@ def run_plan(args: argparse.Namespace) -> int:
         else:
             habits = Habits(mixed=not args.blocks, days_in_row=max(1, args.days_in_row))
             made = make_plan(
-                player, work=work, rules=desk.rules, now=desk.now(), today=today, days=args.days,
-                wishes=_wishes(args.at_least), habits=habits, relax=args.relax, fresh=args.fresh,
-            )  # fmt: skip
+                player,
+                work=work,
+                rules=desk.rules,
+                now=desk.now(),
+                today=today,
+                days=args.days,
+                wishes=_wishes(args.at_least),
+                habits=habits,
+                relax=args.relax,
+                fresh=args.fresh,
+            )
             work.commit()
         cancelled = [
             item for item in work.plan_items.all(player_id=player.id) if item.day >= made.plan.first_day
@@ -89,7 +98,7 @@ def run_plan(args: argparse.Namespace) -> int:
     if args.json:
         as_json(plan_json(made, only=today if args.today else None))
     else:
-        _print(made, desk, player, today, only=today if args.today else None)
+        _print(made, desk, today, only=today if args.today else None)
     return 0
 
 
@@ -137,15 +146,20 @@ def plan_json(made: MadePlan, only: date | None = None) -> dict[str, Any]:
         "change": None
         if change is None
         else {
-            "fault": change.fault, "cause": change.cause, "instruction": change.instruction, "drills": list(change.drills),
-            "measure": change.measure, "started_on": change.started_on, "stop_on": change.stop_on,
+            "fault": change.fault,
+            "cause": change.cause,
+            "instruction": change.instruction,
+            "drills": list(change.drills),
+            "measure": change.measure,
+            "started_on": change.started_on,
+            "stop_on": change.stop_on,
         },
         "fault": made.fault,
         "items": [_item_json(item) for item in made.items if only is None or item.day == only],
         "gap": made.plan.gap,
         "relaxed": list(made.relaxed),
         "caution": made.caution,
-    }  # fmt: skip
+    }
 
 
 def _item_json(item: PlanItem) -> dict[str, Any]:
@@ -153,20 +167,24 @@ def _item_json(item: PlanItem) -> dict[str, Any]:
 
     day = item.day + timedelta(days=item.start_minute // 1440)
     return {
-        "day": day, "start": clock(item.start_minute), "kind": str(item.kind), "id": item.ref,
-        "minutes": item.minutes, "why": item.why, "status": str(item.status),
-    }  # fmt: skip
+        "day": day,
+        "start": clock(item.start_minute),
+        "kind": str(item.kind),
+        "id": item.ref,
+        "minutes": item.minutes,
+        "why": item.why,
+        "status": str(item.status),
+    }
 
 
-def _print(made: MadePlan, desk: Desk, player: Player, today: date, only: date | None) -> None:
+def _print(made: MadePlan, desk: Desk, today: date, only: date | None) -> None:
     from journal.records import ItemKind
 
     rules = desk.rules
     fault = rules.faults.get(made.fault or "")
     if made.change is not None:
-        print(
-            f"One change: {made.change.instruction} (until {made.change.stop_on.day} {made.change.stop_on:%B})"
-        )
+        stop = made.change.stop_on
+        print(f"One change: {made.change.instruction} (until {stop.day} {stop:%B})")
     elif fault is not None:
         print(f"No change is running; the plan is made around: {fault.name}")
     else:

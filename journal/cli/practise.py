@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from journal.cli.output import as_json
@@ -11,10 +12,8 @@ from journal.errors import BadInput
 
 if TYPE_CHECKING:
     from journal.desk import Desk
-    from journal.records import Player, Result
+    from journal.records import ItemKind, Player, Result
     from journal.store.work import UnitOfWork
-
-_KEYS = {"h": True, "1": True, "m": False, "0": False}
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -23,7 +22,8 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
         "practise",
         help="store a drill's score",
         description="Store a drill's or a re-check's score: plainball practise Ada freeze_finish 15/20. "
-        "With --count it reads h (hit), m (miss), u (undo) and q (finish), one a line, and keeps each ball at once.",
+        "With --count it reads h (hit), m (miss), u (undo) and q (finish), one a line, "
+        "and keeps each ball at once.",
     )
     parser.add_argument("player", metavar="PLAYER")
     parser.add_argument(
@@ -58,71 +58,62 @@ def run(args: argparse.Namespace) -> int:
         player = find_player(work, args.player)
         ref, kind = practice.find_ref(desk.rules, args.drill)
         before = practice.standing(work, player, ref)
-        detail = {
-            key: getattr(args, key) for key in ("table", "cue", "tired") if getattr(args, key) is not None
-        }
-        if args.count:
-            result = _count(args, desk, work, player, ref, kind, detail)
-            if result is None:
-                print("nothing was counted")
-                return 0
-        else:
-            hits, tries = practice.read_score(args.score)
-            result = practice.record(
-                work,
-                player,
-                ref,
-                kind,
-                hits,
-                tries,
-                now=desk.now(),
-                today=desk.today(player),
-                minutes=args.minutes,
-                detail=detail,
-            )
-            work.commit()
-    _show(args, desk, result, before)
+        result = None if args.count else _record(args, desk, work, player, ref, kind)
+    if result is None:
+        result = _count(args, desk, player, ref, kind)
+    if result is None:
+        print("nothing was counted")
+    else:
+        _show(args, desk, result, before)
     return 0
 
 
-def _count(
-    args: argparse.Namespace,
-    desk: Desk,
-    work: UnitOfWork,
-    player: Player,
-    ref: str,
-    kind: Any,
-    detail: dict[str, Any],
-) -> Result | None:
-    """Read keys until q or the end of the input; without q the drill stays open and can be gone on with."""
-    from dataclasses import replace
+def _detail(args: argparse.Namespace) -> dict[str, Any]:
+    given = {key: getattr(args, key) for key in ("table", "cue", "tired")}
+    return {key: value for key, value in given.items() if value is not None}
 
+
+def _record(
+    args: argparse.Namespace, desk: Desk, work: UnitOfWork, player: Player, ref: str, kind: ItemKind
+) -> Result:
     from journal import practice
 
-    result = practice.resume(work, player, ref)
-    if result is not None:
-        print(f"going on at {result.hits} of {result.tries}", flush=True)
-    else:
-        result = practice.start(work, player, ref, kind, now=desk.now(), today=desk.today(player))
-    if detail:
-        result = replace(result, detail={**result.detail, **detail})
+    hits, tries = practice.read_score(args.score)
+    now, today = desk.now(), desk.today(player)
+    result = practice.record(
+        work, player, ref, kind, hits, tries, now=now, today=today, minutes=args.minutes, detail=_detail(args)
+    )
+    work.commit()
+    return result
+
+
+def _count(args: argparse.Namespace, desk: Desk, player: Player, ref: str, kind: ItemKind) -> Result | None:
+    """Read keys until q or the end of the input; without q the drill stays open and can be gone on with.
+
+    Each key is a unit of work of its own, so that the journal is not locked while somebody plays.
+    """
+    from journal import practice
+
+    with desk.store.work() as work:
+        result = practice.resume(work, player, ref)
+        if result is not None:
+            print(f"going on at {result.hits} of {result.tries}", flush=True)
+        else:
+            now, today = desk.now(), desk.today(player)
+            result = practice.start(work, player, ref, kind, now=now, today=today)
+    result = replace(result, detail={**result.detail, **_detail(args)})
     drill = desk.rules.drills.get(ref)
-    for line in sys.stdin:
-        for key in line.strip().lower():
+    for key in (key for line in sys.stdin for key in line.strip().lower()):
+        if key not in "hm10uq":
+            print(f"{key!r} is no key: h hit, m miss, u undo, q finish", flush=True)
+            continue
+        with desk.store.work() as work:
             if key == "q":
                 return practice.finish(work, result, minutes=args.minutes)
-            if key == "u":
-                result = practice.undo(work, result)
-            elif key in _KEYS:
-                result = practice.ball(work, result, _KEYS[key])
-            else:
-                print(f"{key!r} is no key: h hit, m miss, u undo, q finish", flush=True)
-                continue
-            stand = practice.tally(result, drill, player.level)
-            rung = f"  rung {stand.rung}" if stand.rung else ""
-            print(
-                f"{result.hits} of {result.tries}{rung}{f'  {stand.hint}' if stand.hint else ''}", flush=True
-            )
+            result = practice.undo(work, result) if key == "u" else practice.ball(work, result, key in "h1")
+        stand = practice.tally(result, drill, player.level)
+        rung = f"  rung {stand.rung}" if stand.rung else ""
+        print(f"{result.hits} of {result.tries}{rung}{f'  {stand.hint}' if stand.hint else ''}", flush=True)
     return result
 
 
@@ -133,15 +124,23 @@ def _show(args: argparse.Namespace, desk: Desk, result: Result, before: Any) -> 
     if args.json:
         as_json(
             {
-                "id": result.id, "ref": result.ref, "kind": str(result.kind), "day": result.day, "hits": result.hits,
-                "tries": result.tries, "low": round(low, 4), "high": round(high, 4), "open": result.open,
+                "id": result.id,
+                "ref": result.ref,
+                "kind": str(result.kind),
+                "day": result.day,
+                "hits": result.hits,
+                "tries": result.tries,
+                "low": round(low, 4),
+                "high": round(high, 4),
+                "open": result.open,
                 "best_before": list(before.best) if before.best else None,
             }
-        )  # fmt: skip
+        )
         return
     entry = desk.rules.drills.get(result.ref) or desk.rules.faults[result.ref]
     print(
-        f"{entry.name}: {result.hits} of {result.tries}; that fits anything from {100 * low:.0f} to {100 * high:.0f} %"
+        f"{entry.name}: {result.hits} of {result.tries}; "
+        f"that fits anything from {100 * low:.0f} to {100 * high:.0f} %"
     )
     if before.best:
         hits, tries = before.best

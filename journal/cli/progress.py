@@ -22,7 +22,8 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     parser = subparsers.add_parser(
         "progress",
         help="how a player is getting on, with spread",
-        description="Fault rates, alarms, drill scores, ladders and the running change, each with its spread.",
+        description="Fault rates, alarms, drill scores, ladders and the running change, "
+        "each with its spread.",
     )
     parser.add_argument("player", nargs="?", metavar="PLAYER", help="default: the current player")
     parser.add_argument("--fault", metavar="ID", help="one fault through time")
@@ -120,8 +121,13 @@ def _fault(
     lines = [title, *series_chart(points)]
     if found.coming_back:
         lines.append(f"! it is coming back, since {found.coming_back.isoformat()}")
-    value = {"fault": args.fault, "unit": found.unit, **rate_json(found.rate), "coming_back_since": found.coming_back,
-             "days": [{"day": s.day, "count": s.count, "exposure": s.exposure} for s in found.sessions]}  # fmt: skip
+    value = {
+        "fault": args.fault,
+        "unit": found.unit,
+        **rate_json(found.rate),
+        "coming_back_since": found.coming_back,
+        "days": [{"day": s.day, "count": s.count, "exposure": s.exposure} for s in found.sessions],
+    }
     return value, lines
 
 
@@ -156,7 +162,7 @@ def _drill(
         value |= {"chance_second_better": round(found.chance, 4), "told": found.told, "more": found.more}
         lines += [
             "",
-            f"{player.name} {_sums(own)[0]}/{_sums(own)[1]}, {other.name} {_sums(theirs)[0]}/{_sums(theirs)[1]}",
+            "{} {}/{}, {} {}/{}".format(player.name, *_sums(own), other.name, *_sums(theirs)),
         ]
         lines.append(found.sentence(player.name, other.name))
     return value, lines
@@ -179,9 +185,7 @@ def _contexts(
         where["ref"] = find_ref(desk.rules, args.drill)[0]
     results = [r for r in work.results.all(**where) if not r.open and r.tries]
     groups = by_context(results, work.notes.all(player_id=player.id), args.by, zone_of(player))
-    rows = [
-        Row(key, *around(spread, hits / tries), f"{hits}/{tries}") for key, hits, tries, spread in groups
-    ]
+    rows = [Row(key, *around(spread, hits / tries), f"{hits}/{tries}") for key, hits, tries, spread in groups]
     title = f"Hits of tries by {args.by}, with 95 % spread" + (
         "" if args.drill else " (all drills together; name one with --drill)"
     )

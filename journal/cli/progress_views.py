@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from journal.desk import Desk
     from journal.progress.rates import Rate
-    from journal.progress.report import Report
+    from journal.progress.report import DrillProgress, FaultProgress, Report
 
 
 def rate_json(rate: Rate) -> dict[str, Any]:
@@ -20,27 +20,64 @@ def rate_json(rate: Rate) -> dict[str, Any]:
 
 
 def report_json(found: Report) -> dict[str, Any]:
-    verdict, ladders = found.verdict, found.ladders
+    """The whole page as one object."""
+    ladders = found.ladders
     return {
         "notes": found.notes,
-        "faults": [
-            {"fault": f.fault, "unit": f.unit, **rate_json(f.rate), "coming_back_since": f.coming_back, "chance_fell": f.away, "sessions": len(f.sessions)}
-            for f in found.faults
-        ],
-        "drills": [
-            {"drill": d.ref, "hits": d.hits, "tries": d.tries, "low": d.score.interval()[0], "high": d.score.interval()[1],
-             "chance_better_now": d.trend.chance if d.trend else None, "more": d.trend.more if d.trend else None}
-            for d in found.drills
-        ],
-        "ladder": None if ladders is None else {"level": ladders.level, "low": ladders.low, "high": ladders.high, "tries": ladders.tries},
-        "change": None if verdict is None or found.change is None else {
-            "fault": found.change.fault, "stop_on": found.change.stop_on, "proposal": str(verdict.status), "helped": verdict.helped,
-            "chance": round(verdict.chance, 4), "p": round(verdict.p, 4), "words": verdict.words},
+        "faults": [_fault_json(each) for each in found.faults],
+        "drills": [_drill_json(each) for each in found.drills],
+        "ladder": ladders
+        and {"level": ladders.level, "low": ladders.low, "high": ladders.high, "tries": ladders.tries},
+        "change": _change_json(found),
         "match_against_practice": [
-            {"fault": fault, "match": rate_json(match), "practice": rate_json(practice), "chance_more_in_matches": chance}
+            {
+                "fault": fault,
+                "match": rate_json(match),
+                "practice": rate_json(practice),
+                "chance_more_in_matches": chance,
+            }
             for fault, match, practice, chance in found.match_against_practice
         ],
-    }  # fmt: skip
+    }
+
+
+def _fault_json(each: FaultProgress) -> dict[str, Any]:
+    return {
+        "fault": each.fault,
+        "unit": each.unit,
+        **rate_json(each.rate),
+        "coming_back_since": each.coming_back,
+        "chance_fell": each.away,
+        "sessions": len(each.sessions),
+    }
+
+
+def _drill_json(each: DrillProgress) -> dict[str, Any]:
+    low, high = each.score.interval()
+    return {
+        "drill": each.ref,
+        "hits": each.hits,
+        "tries": each.tries,
+        "low": low,
+        "high": high,
+        "chance_better_now": each.trend.chance if each.trend else None,
+        "more": each.trend.more if each.trend else None,
+    }
+
+
+def _change_json(found: Report) -> dict[str, Any] | None:
+    change, verdict = found.change, found.verdict
+    if change is None or verdict is None:
+        return None
+    return {
+        "fault": change.fault,
+        "stop_on": change.stop_on,
+        "proposal": str(verdict.status),
+        "helped": verdict.helped,
+        "chance": round(verdict.chance, 4),
+        "p": round(verdict.p, 4),
+        "words": verdict.words,
+    }
 
 
 def report_lines(found: Report, desk: Desk) -> list[str]:
@@ -49,13 +86,15 @@ def report_lines(found: Report, desk: Desk) -> list[str]:
         each = found.ladders
         lines += [
             "",
-            f"Ladders: half of the balls go on rung {each.level:.1f} ({each.low:.1f}–{each.high:.1f}), from {each.tries} tries",
+            f"Ladders: half of the balls go on rung {each.level:.1f} "
+            f"({each.low:.1f}–{each.high:.1f}), from {each.tries} tries",
         ]
     for fault, match, practice, chance in found.match_against_practice:
         if max(chance, 1 - chance) >= 0.95:
             more = "matches" if chance > 0.5 else "practice"
             lines.append(
-                f"{name_of(desk, fault)}: more in {more} ({match.mean:.1f} against {practice.mean:.1f} a session)"
+                f"{name_of(desk, fault)}: more in {more} "
+                f"({match.mean:.1f} against {practice.mean:.1f} a session)"
             )
     return lines or ["Nothing to show yet: write a note or store a score first."]
 
@@ -82,13 +121,19 @@ def _fault_lines(found: Report, desk: Desk) -> list[str]:
         few = " few notes" if len(each.sessions) < 3 else ""
         rows.append(
             Row(
-                name_of(desk, each.fault), low, each.rate.mean, high, f"{each.rate.mean:.1f} a {each.unit}{few}"
+                name_of(desk, each.fault),
+                low,
+                each.rate.mean,
+                high,
+                f"{each.rate.mean:.1f} a {each.unit}{few}",
             )
         )
     lines = ["", "How often, now, with 95 % spread", *rows_chart(rows)]
     for each in faults:
         if each.coming_back is not None:
-            lines.append(f"! {name_of(desk, each.fault)} is coming back, since {each.coming_back.isoformat()}")
+            lines.append(
+                f"! {name_of(desk, each.fault)} is coming back, since {each.coming_back.isoformat()}"
+            )
         elif each.away is not None and each.away >= 0.95:
             lines.append(
                 f"  {name_of(desk, each.fault)} is going away (chance {min(99, round(100 * each.away))} %)"

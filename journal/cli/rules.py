@@ -21,7 +21,7 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     check = parts.add_parser(
         "check",
         help="say every problem with its file, line and mend",
-        description="Check a folder of rule files laid over the shipped ones; without a folder, those in use.",
+        description="Check a folder of rule files laid over the shipped ones; without one, those in use.",
     )
     check.add_argument("folder", nargs="?", type=Path, metavar="DIR", help="a folder of .yaml files")
     check.add_argument("--json", action="store_true", help="one JSON object instead of text")

@@ -20,7 +20,7 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     parser = subparsers.add_parser(
         "transcribe",
         help="turn spoken notes into text",
-        description="Turn spoken notes into text, on this computer. WAV, FLAC, OGG, MP3 and M4A are understood.",
+        description="Turn spoken notes (WAV, FLAC, OGG, MP3, M4A) into text, on this computer.",
     )
     parser.add_argument(
         "files", nargs="+", type=Path, metavar="FILE", help="a sound file, or a folder of them taken in order"
@@ -33,7 +33,8 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 
 
 def run(args: argparse.Namespace) -> int:
-    """Print each file's text in order. A file that fails is named and the others go on; then the code is 1."""
+    """Print each file's text in order. A file that fails is named and the others go on; then the code is
+    1."""
     from journal.voice.inbox import sound_files
     from journal.voice.transcriber import Transcriber
 

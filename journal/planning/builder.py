@@ -9,63 +9,18 @@ from __future__ import annotations
 
 import time
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any
 
-from journal.errors import JournalError
 from journal.planning.request import Draft, Request, Wish, may_check, may_drill, room
+from journal.planning.solver import SECONDS, Model, NoPlan, solve
 from journal.planning.worth import AGAIN, AREA, MINUTE, check_gain, kept_gain, week_of, worth_of
 
-if TYPE_CHECKING:
-    import highspy
-
-SECONDS = 1.5
-"""After this long a plan within ``GOOD`` of the best is taken as it is; a worse one gets up to ``PATIENCE``
-times as long.
-"""
-PATIENCE = 5
-GAP, GOOD = 0.0001, 0.01
 RELAX = 1000.0
 
 
 _Cells = dict[tuple[int, int], int]
 _Pairs = tuple[tuple[int, int], ...]
-
-
-class NoPlan(JournalError):
-    """The wishes cannot all be met; the hint names those to relax."""
-
-
-@dataclass
-class _Model:
-    """Columns and rows as they are collected; passed to HiGHS in one go, which is far quicker than one by
-    one.
-    """
-
-    cost: list[float] = field(default_factory=list)
-    upper: list[float] = field(default_factory=list)
-    whole: list[bool] = field(default_factory=list)
-    low: list[float] = field(default_factory=list)
-    high: list[float] = field(default_factory=list)
-    starts: list[int] = field(default_factory=list)
-    index: list[int] = field(default_factory=list)
-    value: list[float] = field(default_factory=list)
-
-    def column(self, cost: float = 0.0, upper: float = 1.0, *, whole: bool = False) -> int:
-        """A new variable from 0 to ``upper``; its number."""
-        self.cost.append(cost)
-        self.upper.append(upper)
-        self.whole.append(whole)
-        return len(self.cost) - 1
-
-    def row(self, terms: list[tuple[int, float]], low: float, high: float) -> None:
-        """low <= sum of terms <= high."""
-        self.starts.append(len(self.index))
-        self.index.extend(at for at, _ in terms)
-        self.value.extend(by for _, by in terms)
-        self.low.append(low)
-        self.high.append(high)
 
 
 @dataclass(frozen=True)
@@ -78,32 +33,48 @@ class _Names:
 def build(request: Request, *, relax: bool = False, seconds: float = SECONDS) -> Draft:
     """The best plan for a request.
 
-    relax: give way on wishes as little as possible instead of refusing. seconds: the solver's limit; the gap
-    tells how far from the best the plan can be at most. Raises: NoPlan when the wishes cannot all be met.
+    relax: give way on wishes as little as possible instead of refusing. seconds: after this long a plan near
+    the best is taken; the gap tells how near. Raises: NoPlan when there is no free time or the wishes cannot
+    all be met.
     """
     begun = time.perf_counter()
     if not request.slots:
-        raise NoPlan(
-            "there is no free time to plan in",
-            "Say when you are free, e.g.: plainball free NAME 'Tue and Thu 19:00, 45 min'",
-        )
-    model, names = _model(request, relax=relax)
-    solution = _solve(model, seconds)
+        hint = "Say when you are free, e.g.: plainball free NAME 'Tue and Thu 19:00, 45 min'"
+        raise NoPlan("there is no free time to plan in", hint)
+    model, names = _model(request)
+    solution = solve(model, seconds)
     if solution is None:
-        raise _why_not(request, seconds)
+        return _given_way(request, seconds, relax=relax)
     values, bound = solution
     drills = tuple(sorted(key for key, at in names.drills.items() if values[at] > 0.5))
     dues = tuple(sorted(key for key, at in names.dues.items() if values[at] > 0.5))
-    given_up = tuple(
-        f"{wish} (short by {values[at]:.0f})" for wish, at in names.slack.items() if values[at] > 0.5
-    )
     worth = worth_of(request, drills, dues)
-    gap = _gap(request, drills, dues, worth, bound + RELAX * sum(values[at] for at in names.slack.values()))
-    return Draft(drills, dues, worth, gap, time.perf_counter() - begun, given_up)
+    gap = _gap(request, drills, dues, worth, bound)
+    return Draft(drills, dues, worth, gap, time.perf_counter() - begun)
+
+
+def _given_way(request: Request, seconds: float, *, relax: bool) -> Draft:
+    """Find the fewest times to give up, then plan without them (or say which wishes they are)."""
+    model, names = _model(request, relax=True)
+    solution = solve(model, seconds)
+    if solution is None:
+        raise NoPlan("no plan was found", "Ask for fewer days.")
+    short = {wish: round(solution[0][at]) for wish, at in names.slack.items()}
+    told = tuple(f"{wish} (short by {short[wish]})" for wish in request.wishes if short.get(wish))
+    if not relax:
+        raise NoPlan(
+            "the wishes cannot all be met in the free time there is",
+            f"Relax: {'; '.join(told)}. Or give more free time, or add --relax to let the plan give way.",
+        )
+    wishes = tuple(Wish(wish.drill, wish.times - short.get(wish, 0)) for wish in request.wishes)
+    kept = tuple(wish for wish in wishes if wish.times > 0)
+    draft = build(replace(request, wishes=kept), seconds=seconds)
+    return replace(draft, relaxed=told)
 
 
 def _gap(request: Request, drills: _Pairs, dues: _Pairs, worth: float, bound: float) -> float:
-    """How much better the best plan could be, as a share of this plan's worth without the bonus for keeping.
+    """How much better the best plan could be, as a share of this plan's worth without the bonus for
+    keeping.
     """
     keep = sum(kept_gain(request, request.slots[at], request.options[which].id) for at, which in drills)
     keep += sum(kept_gain(request, request.slots[at], request.dues[which].fault) for at, which in dues)
@@ -111,16 +82,8 @@ def _gap(request: Request, drills: _Pairs, dues: _Pairs, worth: float, bound: fl
     return 0.0 if short < 1e-6 else min(1.0, short / max(1e-9, worth - keep))
 
 
-def _why_not(request: Request, seconds: float) -> NoPlan:
-    relaxed = build(request, relax=True, seconds=seconds).relaxed
-    return NoPlan(
-        "the wishes cannot all be met in the free time there is",
-        f"Relax: {'; '.join(relaxed)}. Or give more free time, or add --relax to let the plan give way.",
-    )
-
-
-def _model(request: Request, *, relax: bool) -> tuple[_Model, _Names]:
-    model = _Model()
+def _model(request: Request, *, relax: bool = False) -> tuple[Model, _Names]:
+    model = Model()
     drills = {
         (at, which): model.column(kept_gain(request, slot, option.id) - MINUTE * option.minutes, whole=True)
         for at, slot in enumerate(request.slots)
@@ -143,7 +106,7 @@ def _model(request: Request, *, relax: bool) -> tuple[_Model, _Names]:
 
 
 def _slot_rules(
-    model: _Model, request: Request, drills: _Cells, dues: _Cells, practice: dict[date, int]
+    model: Model, request: Request, drills: _Cells, dues: _Cells, practice: dict[date, int]
 ) -> None:
     """Minutes and number of drills (none on a day of rest), and the bonus for different areas in one slot."""
     for at, slot in enumerate(request.slots):
@@ -156,6 +119,7 @@ def _slot_rules(
         for terms, most in (
             (load, room(request, slot)),
             ([(x, 1.0) for _, x in here], request.habits.most_drills),
+            ([(x, 1.0) for _, x in checks], request.habits.most_checks),
         ):
             if slot.day in practice:
                 model.row([*terms, (practice[slot.day], -float(most))], -1e9, 0)
@@ -170,7 +134,7 @@ def _slot_rules(
                 model.row([(bonus, 1.0), *((x, -1.0) for x in members)], -len(members), 0)
 
 
-def _day_rules(model: _Model, request: Request, drills: _Cells, dues: _Cells) -> dict[date, int]:
+def _day_rules(model: Model, request: Request, drills: _Cells, dues: _Cells) -> dict[date, int]:
     """A drill once a day, at most so many times in all, and rest after so many practice days running."""
     by_day: dict[tuple[date, int], list[int]] = defaultdict(list)
     by_drill: dict[int, list[int]] = defaultdict(list)
@@ -191,7 +155,7 @@ def _day_rules(model: _Model, request: Request, drills: _Cells, dues: _Cells) ->
     return _rest(model, request, on_day)
 
 
-def _rest(model: _Model, request: Request, on_day: dict[date, list[int]]) -> dict[date, int]:
+def _rest(model: Model, request: Request, on_day: dict[date, list[int]]) -> dict[date, int]:
     """Days that could be one too many get a variable "practice on this day"; those variables by day."""
     run = request.habits.days_in_row
     busy = set(on_day) | request.practised
@@ -213,7 +177,7 @@ def _rest(model: _Model, request: Request, on_day: dict[date, list[int]]) -> dic
     return practice
 
 
-def _returns(model: _Model, request: Request, drills: _Cells) -> None:
+def _returns(model: Model, request: Request, drills: _Cells) -> None:
     """Falling returns within a week: steps worth w, w/2, w/4 … that an optimum fills from the top."""
     weekly: dict[tuple[int, int], list[int]] = defaultdict(list)
     for (at, which), x in drills.items():
@@ -226,7 +190,7 @@ def _returns(model: _Model, request: Request, drills: _Cells) -> None:
         model.row([*((x, 1.0) for x in xs), *((step, -1.0) for step in steps)], 0, 0)
 
 
-def _wish(model: _Model, request: Request, drills: _Cells, wish: Wish, *, relax: bool) -> int | None:
+def _wish(model: Model, request: Request, drills: _Cells, wish: Wish, *, relax: bool) -> int | None:
     options = request.options
     xs = [
         (x, 1.0)
@@ -236,56 +200,3 @@ def _wish(model: _Model, request: Request, drills: _Cells, wish: Wish, *, relax:
     short = model.column(-RELAX, float(wish.times)) if relax else None
     model.row([*xs, *([(short, 1.0)] if short is not None else [])], wish.times, 1e9)
     return short
-
-
-def _solve(model: _Model, seconds: float) -> tuple[list[float], float] | None:
-    """Values and the proven bound on the objective, or None when infeasible."""
-    import highspy
-    import numpy as np
-
-    highs: Any = highspy.Highs()  # type: ignore[no-untyped-call]
-    highs.silent()
-    for name, value in (
-        ("time_limit", PATIENCE * seconds),
-        ("random_seed", 7),
-        ("threads", 1),
-        ("mip_rel_gap", GAP),
-    ):
-        highs.setOptionValue(name, value)
-    problem = highspy.HighsLp()
-    problem.num_col_, problem.num_row_ = len(model.cost), len(model.low)
-    problem.col_cost_ = np.array(model.cost)
-    problem.col_lower_, problem.col_upper_ = np.zeros(len(model.cost)), np.array(model.upper)
-    problem.row_lower_, problem.row_upper_ = np.array(model.low), np.array(model.high)
-    problem.integrality_ = [
-        highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous for whole in model.whole
-    ]
-    problem.sense_ = highspy.ObjSense.kMaximize
-    matrix = problem.a_matrix_
-    matrix.format_ = highspy.MatrixFormat.kRowwise
-    matrix.start_ = np.array([*model.starts, len(model.index)])
-    matrix.index_, matrix.value_ = np.array(model.index), np.array(model.value)
-    if not model.cost:
-        return ([], 0.0) if all(low <= 0 for low in model.low) else None
-    highs.passModel(problem)
-
-    def enough(event: Any) -> None:
-        if event.data_out.running_time > seconds and event.data_out.mip_gap <= GOOD:
-            event.interrupt()
-
-    highs.cbMipInterrupt.subscribe(enough)
-    highs.run()
-    return _answer(highs)
-
-
-def _answer(highs: highspy.Highs) -> tuple[list[float], float] | None:
-    import highspy
-
-    status = highs.getModelStatus()
-    infeasible = (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnboundedOrInfeasible)
-    if status in infeasible:
-        return None
-    info: Any = highs.getInfo()
-    if info.primal_solution_status != 2:
-        raise NoPlan("no plan was found in the time given", "Ask for fewer days or fewer drills.")
-    return list(highs.getSolution().col_value), float(info.mip_dual_bound)

@@ -42,7 +42,8 @@ class ReadEvent:
 
 @dataclass(frozen=True, slots=True)
 class ReadCalendar:
-    """What a file holds. known: the id beginnings of every UID in it, so that older readings can be replaced.
+    """What a file holds. known: the id beginnings of every UID in it, so that older readings can be
+    replaced.
     """
 
     events: tuple[ReadEvent, ...]
@@ -52,7 +53,8 @@ class ReadCalendar:
 
 
 def read_ics(path: Path, *, today: date, zone_name: str) -> ReadCalendar:
-    """Matches and busy times from today on. Raises: BadInput when the file cannot be read or is no calendar.
+    """Matches and busy times from today on. Raises: BadInput when the file cannot be read or is no
+    calendar.
     """
     try:
         if path.stat().st_size > MOST_BYTES:
@@ -95,6 +97,8 @@ def _all(entries: dict[str, list[Any]], gone: set[str], today: date, zone: tzinf
             continue
         try:
             events.extend(_times(uid, parts, today, zone))
+        except KeyError:
+            skipped.append(f"{parts[0].get('summary', uid)}: it has no start")
         except (ValueError, TypeError, AttributeError, OverflowError) as error:
             skipped.append(f"{parts[0].get('summary', uid)}: {error}")
     events.sort(key=lambda one: (one.days[0], one.start))
@@ -110,7 +114,9 @@ def _say(event: ReadEvent) -> str:
     times = f" and {len(event.days) - 1} more" if len(event.days) > 1 else ""
     what = "match" if event.match else "busy"
     at = f"{event.start // 60:02d}:{event.start % 60:02d}"
-    return f"{what}: {event.title}, {event.days[0]:%a} {event.days[0].day} {event.days[0]:%B %Y}{times}, {at}, {event.minutes} min"
+    first = event.days[0]
+    when = f"{first:%a} {first.day} {first:%B %Y}{times}, {at}"
+    return f"{what}: {event.title}, {when}, {event.minutes} min"
 
 
 def _times(uid: str, parts: list[Any], today: date, zone: tzinfo) -> Iterator[ReadEvent]:

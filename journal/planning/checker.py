@@ -84,6 +84,10 @@ def _drills(request: Request, work: Sequence[Placed]) -> Iterable[str]:
 
 def _checks(request: Request, work: Sequence[Placed]) -> Iterable[str]:
     checks = [piece for piece in work if piece.kind is ItemKind.RECHECK]
+    for slot in request.slots:
+        count = sum((p.day, p.slot) == (slot.day, slot.start) for p in checks)
+        if count > request.habits.most_checks:
+            yield f"{count} re-checks in the slot of {slot.day}"
     for piece in checks:
         due = next((each for each in request.dues if each.fault == piece.ref), None)
         if due is None:
@@ -93,8 +97,8 @@ def _checks(request: Request, work: Sequence[Placed]) -> Iterable[str]:
             yield f"{piece.ref} is re-checked twice"
         if (piece.day - due.day).days < -2 or (piece.day - due.day).days > 21:
             yield f"re-check of {piece.ref} is too far from its day"
-        slot = _slot_of(request, piece)
-        if slot is not None and due.at_table and not slot.at_table:
+        place = _slot_of(request, piece)
+        if place is not None and due.at_table and not place.at_table:
             yield f"re-check of {piece.ref} needs a table on {piece.day}"
 
 

@@ -2,8 +2,8 @@
 
 A fault that went away may come back. How soon differs from fault to fault, so the relapse rate is itself
 uncertain: with a Gamma(a, b) belief about the rate (per day), the chance that the fault still stays away t
-days on is the Lomax survival (1 + t/b)^(-a). Clean days add to b, a relapse adds to a. Later days say less
-about an old spell, so a relapse also halves what was learnt before.
+days on is the Lomax survival (1 + t/b)^(-a). Clean days add to b, a relapse adds to a. Habits change, so
+a relapse also takes a fifth off what was learnt before.
 
 Looking costs practice time; not looking lets a relapse run unnoticed. If one look is worth c days of an
 unnoticed relapse, the best density of looks at hazard h is sqrt(h / 2c) (J. B. Keller, Management Science 21
@@ -57,7 +57,8 @@ class Belief:
         return Belief(self.a, self.b + max(0.0, days))
 
     def relapsed(self, days: float) -> Belief:
-        """After a relapse found ``days`` days after the last clean look; it began halfway, for all one knows.
+        """After a relapse found ``days`` days after the last clean look; it began halfway, for all one
+        knows.
         """
         return Belief(
             SHAPE + KEPT_AFTER_RELAPSE * (self.a - SHAPE) + 1.0,

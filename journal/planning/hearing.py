@@ -237,7 +237,7 @@ class Hearing:
         self._at(PARTS[(token.parts[0] or "").casefold().rstrip("s")])
 
     def _range(self, token: Token) -> None:
-        h1, m1, half1, h2, m2, half2 = token.parts
+        h1, m1, half1, h2, m2, half2 = token.parts[:6]
         begin, end = clock_minute(h1 or "", m1, half1 or half2), clock_minute(h2 or "", m2, half2)
         if begin is None or end is None:
             self.unknown.append(token.words)

@@ -33,7 +33,8 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """A re-check that falls due. worth: of doing it at all; it fades by a tenth for each day off the due day.
+    """A re-check that falls due. worth: of doing it at all; it fades by a tenth for each day off the due
+    day.
     """
 
     fault: str
@@ -46,7 +47,8 @@ class Due:
 
 @dataclass(frozen=True, slots=True)
 class Freeze:
-    """A match: no practice on its day, at most half of the time on its eve, nothing new in the days before.
+    """A match: no practice on its day, at most half of the time on its eve, nothing new in the days
+    before.
     """
 
     day: date
@@ -72,22 +74,24 @@ class Habits:
     """How somebody likes to practise. Defaults are common practice, no source.
 
     warm_up, wind_down: minutes of every slot of 20 minutes and more. days_in_row: most practice days running.
-    most_drills: in one slot. mixed: a mild preference for different areas in one slot; in applied settings
-    the evidence for mixed order is weak (Czyż et al., Scientific Reports 14 (2024) 15974), so it can be
-    switched off.
+    most_drills, most_checks: in one slot, so that overdue re-checks do not pile up. mixed: a mild preference
+    for different areas in one slot; in applied settings the evidence for mixed order is weak (Czyż et al.,
+    Scientific Reports 14 (2024) 15974), so it can be switched off.
     """
 
     warm_up: int = 4
     wind_down: int = 2
     days_in_row: int = 5
     most_drills: int = 5
+    most_checks: int = 2
     mixed: bool = True
     eve_share: float = 0.5
 
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """Everything a plan depends on. ``kept``: (slot start, what) pairs of an earlier plan that should stay.
+    """Everything a plan depends on. ``kept``: (slot start, what) pairs of an earlier plan that should
+    stay.
     """
 
     slots: tuple[Slot, ...]

@@ -55,25 +55,45 @@ PARTS = {
     "midnight": 0,
 }
 
-_DAY = r"(mon(?:day)?|tue(?:s(?:day)?)?|wed(?:nesday)?|thu(?:r(?:s(?:day)?)?)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?)s?"
-_MONTH = r"(jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)"
+_DAY = (
+    r"(mon(?:day)?|tue(?:s(?:day)?)?|wed(?:nesday)?|thu(?:r(?:s(?:day)?)?)?|fri(?:day)?|sat(?:urday)?"
+    r"|sun(?:day)?)s?"
+)
+_MONTH = (
+    r"(jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?"
+    r"|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)"
+)
+_NTH = r"\d{1,2}(?:st|nd|rd|th)?"
+_FILLER = (
+    r"about|am|and|are|around|at|can|could|each|every|for|free|from|got|have|i'm|i|im|in|is|it|like|me|my|next|of"
+    r"|on|only|or|play|please|practice|practise|session|sessions|some|the|there|time|to|train|usually|want|we|week"
+    r"|with|would|an|a"
+)
 _NUMBER = r"(\d+(?:[.,]\d+)?|" + "|".join(sorted(NUMBERS, key=len, reverse=True)) + ")"
 _CLOCK = r"(\d{1,2})(?:[:.](\d{2}))?\s*(am|pm|a\.m\.|p\.m\.|o'clock)?"
 _PART = r"(mornings?|lunchtimes?|lunch|noon|midday|afternoons?|evenings?|nights?|midnight)"
 
 _RULES: tuple[tuple[str, str], ...] = (
-    ("dates_of", rf"(?:the\s+)?(\d{{1,2}}(?:st|nd|rd|th)?(?:\s*(?:,|and)\s*(?:the\s+)?\d{{1,2}}(?:st|nd|rd|th)?)+)\s+(?:of\s+)?{_MONTH}"),
+    ("dates_of", rf"(?:the\s+)?({_NTH}(?:\s*(?:,|and)\s*(?:the\s+)?{_NTH})+)\s+(?:of\s+)?{_MONTH}"),
     ("range", rf"(?:from\s+)?{_CLOCK}\s*(?:-|–|to|until|till)\s*{_CLOCK}(?=\W|$)(?!\s+{_MONTH})"),
     ("range", rf"between\s+{_CLOCK}\s*and\s*{_CLOCK}(?=\W|$)"),
     ("date", r"(\d{4})-(\d{2})-(\d{2})"),
     ("date_dm", rf"(?:the\s+)?(\d{{1,2}})(?:st|nd|rd|th)?\s+(?:of\s+)?{_MONTH}(?:\s+(\d{{4}}))?"),
     ("date_md", rf"{_MONTH}\s+(?:the\s+)?(\d{{1,2}})(?:st|nd|rd|th)?(?:,?\s+(\d{{4}}))?"),
     ("day_of_month", r"(?:the\s+)?(\d{1,2})(?:st|nd|rd|th)"),
-    ("minutes", r"(?:for\s+)?(three quarters of an hour|quarter of an hour|half an hour|half hour|an hour and a half|an hour and a quarter)"),
+    (
+        "minutes",
+        r"(?:for\s+)?(three quarters of an hour|quarter of an hour|half an hour|half hour|an hour and a half"
+        r"|an hour and a quarter)",
+    ),
     ("hours_half", rf"(?:for\s+)?{_NUMBER}\s+and a half hours?"),
     ("hour_minute", r"(?:for\s+)?(\d+)\s*h\s*(\d{2})"),
     ("length", rf"(?:for\s+)?{_NUMBER}[\s-]*(minutes?|mins?|min|hours?|hrs?|h)"),
-    ("times", rf"{_NUMBER}\s+(?:times\s+|(days|evenings|mornings|afternoons|nights|lunchtimes|sessions)\s+)?(?:a|per|each|every)\s+week"),
+    (
+        "times",
+        rf"{_NUMBER}\s+(?:times\s+|(days|evenings|mornings|afternoons|nights|lunchtimes|sessions)\s+)?"
+        r"(?:a|per|each|every)\s+week",
+    ),
     ("weeks", rf"(?:for\s+)(?:the next\s+)?{_NUMBER}\s+weeks?"),
     ("span", rf"{_DAY}\s*(?:-|–|to|through)\s*{_DAY}"),
     ("every_other", rf"(?:every|each)\s+(?:other|second|2nd)\s+{_DAY}"),
@@ -89,16 +109,24 @@ _RULES: tuple[tuple[str, str], ...] = (
     ("clock_ap", r"(?:at\s+|from\s+)?(\d{1,2})()\s*(am|pm|a\.m\.|p\.m\.|o'clock)"),
     ("clock_at", rf"(?:at|from)\s+{_NUMBER}()()"),
     ("part", rf"(?:in the\s+|at\s+)?{_PART}"),
-    ("not", r"but not|not on|not|except(?: on| for)?|apart from|without the|no(?=\s+(?:mon|tue|wed|thu|fri|sat|sun))|never"),
+    (
+        "not",
+        r"but not|not on|not|except(?: on| for)?|apart from|without the"
+        r"|no(?=\s+(?:mon|tue|wed|thu|fri|sat|sun))|never",
+    ),
     ("until", r"until|till|up to"),
     ("starting", r"starting|beginning|as of"),
-    ("match", r"(important |big |friendly |small )?(?:league |cup |club )?(?:match|matches|tournament|competition|league night|final|friendly)"),
+    (
+        "match",
+        r"(important |big |friendly |small )?(?:league |cup |club )?"
+        r"(?:match|matches|tournament|competition|league night|final|friendly)",
+    ),
     ("no_table", r"without (?:a )?table|no table|at home|off the table|away from the table"),
     ("partner", r"with (?:a|my) (?:partner|friend|coach|mate)|with somebody|partner(?: there| present)?"),
     ("stop", r"[;\n]|\.(?=\s|$)|\b(?:also|plus|then)\b"),
     ("comma", r","),
-    ("filler", r"\b(?:and|on|the|a|an|i|i'm|im|am|can|could|free|practi[sc]e|train|want|to|would|like|have|got|is|my|at|for|of|in|each|every|week|usually|about|around|time|from|play|are|there|with|only|some|or|me|please|session|sessions|next|it|we)\b|[-–&]"),
-)  # fmt: skip
+    ("filler", rf"\b(?:{_FILLER})\b|[-–&]"),
+)
 
 
 def _as_words(name: str, rule: str) -> str:
@@ -152,7 +180,8 @@ def month(word: str) -> int:
 
 
 def clock_minute(hour: str, minute: str | None, half: str | None, *, evening: bool = True) -> int | None:
-    """A clock time in minutes; a bare 1 to 11 without minutes or am is taken as after noon when ``evening``.
+    """A clock time in minutes; a bare 1 to 11 without minutes or am is taken as after noon when
+    ``evening``.
     """
     h, m = int(number(hour)), int(minute or 0)
     mark = (half or "").replace(".", "").casefold()

@@ -90,7 +90,8 @@ def exact_count_interval(count: int, level: float = 0.95) -> tuple[float, float]
 
 
 def two_rates_p(count1: int, exposure1: float, count2: int, exposure2: float) -> float:
-    """One-sided p that rate 1 is no higher than rate 2, from the conditional binomial of count 1 in the sum.
+    """One-sided p that rate 1 is no higher than rate 2, from the conditional binomial of count 1 in the
+    sum.
     """
     total = count1 + count2
     share = exposure1 / (exposure1 + exposure2)

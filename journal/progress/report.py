@@ -7,10 +7,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta, tzinfo
+from datetime import date, tzinfo
 
+from journal.ladders import ladder_rule, rungs_played
 from journal.planning.gather import open_change
-from journal.practice import ladder_rule, rungs_played
 from journal.prescription import PAIN_FAULTS
 from journal.progress.alarm import coming_back
 from journal.progress.compare import Comparison, compare
@@ -162,8 +162,6 @@ def change_verdict(
 ) -> Verdict:
     """What the figures say of a change so far: scores of its drills and re-checks when both sides have them,
     else notes.
-
-    The notes of the day before the start and of the start are left out: they made somebody start.
     """
     extended = change.status.value == "extended"
     refs = {*change.drills, change.fault}
@@ -172,8 +170,8 @@ def change_verdict(
     if len(before) >= 2 and len(after) >= 1:
         return judge(before, after, extended=extended)
     sessions, _ = sessions_of(notes, sightings, change.fault)
-    earlier = [s for s in sessions if s.day < change.started_on - timedelta(days=1)]
-    later = [s for s in sessions if s.day > change.started_on]
+    earlier = [s for s in sessions if s.day < change.started_on]
+    later = [s for s in sessions if s.day >= change.started_on]
     return judge(_counts(earlier), _counts(later), counts=True, extended=extended)
 
 

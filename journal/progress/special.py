@@ -124,8 +124,10 @@ def negative_binomial(k: int, a: float, p: float) -> float:
 
 
 def beta_above(a1: float, b1: float, a2: float, b2: float) -> float:
-    """P(X1 > X2) for independent Betas, by 64 Gauss-Legendre panels of the integral of pdf1 times cdf2."""
-    low, high = beta_quantile(1e-13, a1, b1), beta_quantile(1 - 1e-13, a1, b1)
+    """P(X1 > X2) for independent Betas: the integral of the narrower one's density times the other's cdf."""
+    if _beta_variance(a1, b1) > _beta_variance(a2, b2):
+        return 1.0 - beta_above(a2, b2, a1, b1)
+    low, high = beta_quantile(1e-14, a1, b1), beta_quantile(1 - 1e-14, a1, b1)
     scale = log_beta(a1, b1)
 
     def inner(x: float) -> float:
@@ -136,23 +138,25 @@ def beta_above(a1: float, b1: float, a2: float, b2: float) -> float:
     return min(1.0, max(0.0, integrate(inner, low, high)))
 
 
+def _beta_variance(a: float, b: float) -> float:
+    return a * b / ((a + b) ** 2 * (a + b + 1))
+
+
 def gamma_above(a1: float, r1: float, a2: float, r2: float) -> float:
     """P(X1 > X2) for independent Gammas of rates r1 and r2: X1 r1 / (X1 r1 + X2 r2) is Beta(a1, a2)."""
     return 1.0 - beta_cdf(r1 / (r1 + r2), a1, a2)
 
 
-_NODES = (0.1834346424956498, 0.5255324099163290, 0.7966664774136267, 0.9602898564975363)
-_WEIGHTS = (0.3626837833783620, 0.3137066458778873, 0.2223810344533745, 0.1012285362903763)
-"""Eight-point Gauss-Legendre on [-1, 1]."""
+def integrate(inner: Callable[[float], float], low: float, high: float) -> float:
+    """The integral over [low, high] by the double exponential rule, which bears steep ends.
 
-
-def integrate(inner: Callable[[float], float], low: float, high: float, panels: int = 64) -> float:
-    """The integral over [low, high]."""
-    width = (high - low) / panels
+    Source: H. Takahasi and M. Mori, Publ. RIMS 9 (1974) 721-741 (from memory).
+    """
+    half, middle, step = 0.5 * (high - low), 0.5 * (high + low), 0.05
     total = 0.0
-    for n in range(panels):
-        middle = low + (n + 0.5) * width
-        for node, weight in zip(_NODES, _WEIGHTS, strict=True):
-            step = 0.5 * width * node
-            total += weight * (inner(middle - step) + inner(middle + step))
-    return 0.5 * width * total
+    for n in range(-70, 71):
+        t = n * step
+        bend = 0.5 * math.pi * math.sinh(t)
+        weight = 0.5 * math.pi * math.cosh(t) / math.cosh(bend) ** 2
+        total += weight * inner(middle + half * math.tanh(bend))
+    return half * step * total

@@ -2,10 +2,10 @@
 
 Balls of one day hang together, so the day is the unit. Were the change without effect, the days could be
 dealt to "before" and "after" in any way; the p-value is the share of dealings that look at least as good (an
-exact permutation test, E. J. G. Pitman 1937: from memory). There are at most two looks, at the stop date and
-after one extension, each at half of the 5 % that a wrong "helped" may have. Days in a row that resemble each
-other, or a start right after a bad day, weaken that promise: leave the day that made you start out of the
-days before.
+exact permutation test, E. J. G. Pitman 1937: from memory). There are at most two looks, at the stop
+date and after one extension, each at half of the 5 % that a wrong "helped" may have. What this cannot see:
+days in a row that resemble each other, and somebody who gets better anyway (tests/quality/verdict.py has
+figures).
 """
 
 from __future__ import annotations
@@ -82,20 +82,23 @@ def judge(
 def permutation_p(
     before: Sequence[DayScore], after: Sequence[DayScore], *, lower: bool = False
 ) -> tuple[float, float]:
-    """(p for better, p for worse): shares of dealings at least as far in either direction as what was seen.
+    """(p for better, p for worse): shares of dealings at least as far in either direction as what was
+    seen.
     """
     days = [*before, *after]
-    amount, size = math.fsum(day.amount for day in days), math.fsum(day.size for day in days)
-    sign = -1.0 if lower else 1.0
+    amounts, sizes = [day.amount for day in days], [day.size for day in days]
+    amount, size = sum(amounts), sum(sizes)
+    # Dealing the smaller part is the same as dealing the other, and quicker.
+    part = min((range(len(before)), range(len(before), len(days))), key=len)
+    sign = (-1.0 if lower else 1.0) * (1.0 if part.start else -1.0)
 
     def gain(some: Sequence[int]) -> float:
-        a = math.fsum(days[n].amount for n in some)
-        t = math.fsum(days[n].size for n in some)
+        a, t = sum(amounts[n] for n in some), sum(sizes[n] for n in some)
         return sign * (a / t - (amount - a) / (size - t)) if 0 < t < size else 0.0
 
-    seen = gain(range(len(before), len(days)))
+    seen = gain(part)
     better = worse = total = 0
-    for dealing in _dealings(len(days), len(after)):
+    for dealing in _dealings(len(days), part):
         value = gain(dealing)
         better += value >= seen - 1e-12
         worse += value <= seen + 1e-12
@@ -103,14 +106,15 @@ def permutation_p(
     return better / total, worse / total
 
 
-def _dealings(n: int, k: int) -> Iterator[Sequence[int]]:
-    if math.comb(n, k) <= MOST_DEALINGS:
-        yield from combinations(range(n), k)
+def _dealings(n: int, part: range) -> Iterator[Sequence[int]]:
+    """Every choice of so many days; where these are too many, the seen one and 9,999 drawn ones."""
+    if math.comb(n, len(part)) <= MOST_DEALINGS:
+        yield from combinations(range(n), len(part))
         return
-    rng = random.Random(n * 1000 + k)
-    yield range(n - k, n)
+    rng = random.Random(n * 1000 + len(part))
+    yield part
     for _ in range(9_999):
-        yield rng.sample(range(n), k)
+        yield rng.sample(range(n), len(part))
 
 
 def day_spread(before: Sequence[DayScore], after: Sequence[DayScore], *, counts: bool = False) -> float:
@@ -150,9 +154,15 @@ def _figures(part: Score | Rate) -> tuple[float, float, float]:
 
 
 def _words(
-    helped: bool | None, extended: bool, enough: bool, chance: float,
-    figures: tuple[tuple[float, float, float], tuple[float, float, float]], counts: bool, days1: int, days2: int,
-) -> str:  # fmt: skip
+    helped: bool | None,
+    extended: bool,
+    enough: bool,
+    chance: float,
+    figures: tuple[tuple[float, float, float], tuple[float, float, float]],
+    counts: bool,
+    days1: int,
+    days2: int,
+) -> str:
     def say(part: tuple[float, float, float], days: int) -> str:
         mean, low, high = part
         on = f"on {days} day{'s' if days != 1 else ''}"
@@ -162,7 +172,10 @@ def _words(
             else f"{100 * mean:.0f} % ({100 * low:.0f}–{100 * high:.0f}) {on}"
         )
 
-    seen = f"Before {say(figures[0], days1)}, after {say(figures[1], days2)}; the chance that it helped is {100 * chance:.0f} %."
+    seen = (
+        f"Before {say(figures[0], days1)}, after {say(figures[1], days2)}; "
+        f"the chance that it helped is {100 * chance:.0f} %."
+    )
     if not enough:
         need = f"It takes at least {FEWEST_BEFORE} days before and {FEWEST_AFTER} after"
         return f"Too few days to judge. {need}. {seen}"
@@ -171,5 +184,7 @@ def _words(
     if helped is False:
         return f"It got worse, beyond the usual spread of days: drop it. {seen}"
     if extended:
-        return f"No difference beyond the usual spread of days. Drop it, or keep it if it is more comfortable. {seen}"
-    return f"Cannot tell yet: the days differ as much among themselves. Go on for the same time once more. {seen}"
+        advice = "Drop it, or keep it if it is more comfortable."
+        return f"No difference beyond the usual spread of days. {advice} {seen}"
+    advice = "Go on for the same time once more."
+    return f"Cannot tell yet: the days differ as much among themselves. {advice} {seen}"

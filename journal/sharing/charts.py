@@ -96,11 +96,7 @@ def series_chart(
     if not points:
         return ["nothing to show yet"]
     shown = sorted(points, key=lambda p: p.day)[-(width // 2) :]
-    top = (
-        top
-        if top is not None
-        else nice_top(max((p.high for p in shown if math.isfinite(p.high)), default=1.0))
-    )
+    top = top if top is not None else _top(shown)
     step = max(2, min(8, width // max(1, len(shown))))
 
     def place(value: float) -> int:
@@ -114,17 +110,18 @@ def series_chart(
     lines = []
     for level in reversed(range(height)):
         value = top * level / (height - 1)
-        words = (
-            (f"{100 * value:.0f} %" if percent else f"{value:.3g}")
-            if level in (0, height - 1, (height - 1) // 2)
-            else ""
-        )
+        words = f"{100 * value:.0f} %" if percent else f"{value:.3g}"
+        words = words if level in (0, height - 1, (height - 1) // 2) else ""
         lines.append(f"{words:>6} ┤{''.join(grid[level])}".rstrip())
     lines.append(f"{'':>6} └{'─' * (step * len(shown))}")
     first, last = f"{shown[0].day.day} {shown[0].day:%b}", f"{shown[-1].day.day} {shown[-1].day:%b}"
     gap = step * len(shown) - len(first) - len(last)
     lines.append(f"{'':>6}  {first}{' ' * max(1, gap)}{last}" if len(shown) > 1 else f"{'':>6}  {first}")
     return lines
+
+
+def _top(points: Sequence[Point]) -> float:
+    return nice_top(max((p.high for p in points if math.isfinite(p.high)), default=1.0))
 
 
 def month_chart(year: int, month: int, marks: Mapping[date, str], today: date | None = None) -> list[str]:
@@ -149,11 +146,7 @@ def series_svg(
     readers.
     """
     shown = sorted(points, key=lambda p: p.day)
-    top = (
-        top
-        if top is not None
-        else nice_top(max((p.high for p in shown if math.isfinite(p.high)), default=1.0))
-    )
+    top = top if top is not None else _top(shown)
     left, right, upper, lower = 60.0, 620.0, 40.0, 240.0
     span = max(1, (shown[-1].day - shown[0].day).days) if shown else 1
 
@@ -164,7 +157,8 @@ def series_svg(
         return lower - (lower - upper) * min(1.0, max(0.0, value / top))
 
     parts = [
-        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 640 280" role="img" font-family="sans-serif" font-size="12">',
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 640 280" role="img" '
+        'font-family="sans-serif" font-size="12">',
         f"<title>{escape(title)}</title>",
         '<rect width="640" height="280" fill="#fff"/>',
         f'<text x="{left}" y="24" font-size="14">{escape(title)}</text>',

@@ -41,7 +41,8 @@ class Line:
 
 
 class _Page:
-    """Writes lines from the top; what does not fit is left out and counted, so that one page stays one page.
+    """Writes lines from the top; what does not fit is left out and counted, so that one page stays one
+    page.
     """
 
     def __init__(self, path: Path, title: str) -> None:
@@ -87,7 +88,8 @@ class _Page:
             )
         if self.missing:
             notes.append(
-                f"This system has no font for {len(self.missing)} letter(s), shown as ?. Install DejaVu or another font."
+                f"This system has no font for {len(self.missing)} letter(s), shown as ?. "
+                "Install DejaVu or another font."
             )
         self.canvas.setFont(self.plain, 7.5)
         for n, note in enumerate(notes):
@@ -197,8 +199,9 @@ def _plan_lines(made: MadePlan, rules: RuleBase) -> Iterable[Line]:
     for (day, _), items in sessions.items():
         if day.isocalendar()[:2] != week:
             week = day.isocalendar()[:2]
+            monday = day - timedelta(days=day.weekday())
             yield Line(
-                f"Week from {(day - timedelta(days=day.weekday())).day} {day - timedelta(days=day.weekday()):%B}",
+                f"Week from {monday.day} {monday:%B}",
                 10.5,
                 bold=True,
                 before=6,

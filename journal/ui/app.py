@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import sys
 import threading
 from collections.abc import Callable
 from typing import Any, ClassVar, TypeVar
@@ -16,6 +17,7 @@ from journal.records import Player
 from journal.ui.look import CSS, DARK, LIGHT
 from journal.ui.rooms import ROOMS
 from journal.ui.screens.today import TodayScreen
+from journal.ui.threads import beside
 
 T = TypeVar("T")
 
@@ -35,19 +37,25 @@ class JournalApp(App[JournalError]):
 
     def __init__(self, desk: Desk, named: str | None = None) -> None:
         super().__init__()
-        self.desk, self.named = desk, named
-        self.player: Player | None = None
-        self._making = threading.RLock()
-
-    def on_mount(self) -> None:
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.theme = DARK.name
-        self.push_screen(TodayScreen())
+        self.desk, self.named = desk, named
+        self.player: Player | None = None
+        self._making = {name: threading.Lock() for name in ("store", "rules", "reader", "lookup")}
+
+    def get_default_screen(self) -> TodayScreen:
+        """The screen below all others."""
+        return TodayScreen()
 
     def tool(self, name: str) -> Any:
-        """The desk's store, rules, reader or lookup, made once whoever asks first. Slow: call it beside the loop."""
-        with self._making:
+        """The desk's store, rules, reader or lookup, made once whoever asks first.
+
+        Slow at first: call it beside the event loop. Raises: JournalError.
+        """
+        if name in ("reader", "lookup"):
+            self.tool("rules")
+        with self._making[name]:
             return getattr(self.desk, name)
 
     def worked(self, job: Callable[[Any], T]) -> T:
@@ -59,8 +67,13 @@ class JournalApp(App[JournalError]):
 
     def go(self, room: str, *about: Any) -> None:
         """Open a screen on top of this one. ``about``: what it opens on."""
+        self.run_worker(self._go(room, about), group="go", exclusive=True, exit_on_error=False)
+
+    async def _go(self, room: str, about: tuple[Any, ...]) -> None:
         module, name = ROOMS[room]
-        self.push_screen(getattr(importlib.import_module(module), name)(*about))
+        if module not in sys.modules:
+            await beside(lambda: importlib.import_module(module))  # some bring figures and tables with them
+        await self.push_screen(getattr(sys.modules[module], name)(*about))
 
     def action_paper(self) -> None:
         """Change between the dark and the light look."""

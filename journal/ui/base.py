@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Coroutine, Iterable
+from collections.abc import Callable, Iterable
+from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 
 from textual.app import ComposeResult
@@ -34,7 +35,7 @@ class Working:
     @property
     def journal(self) -> JournalApp:
         """The program this screen is in."""
-        return cast("JournalApp", cast(Widget, self).app)
+        return cast("JournalApp", cast("Widget", self).app)
 
     @property
     def player(self) -> Player:
@@ -50,13 +51,13 @@ class Working:
 
         last: a name; a later job of this name makes the earlier one's result forgotten.
         """
-        cast(Widget, self).run_worker(
-            self._starting(job, then), group=last or "work", exclusive=bool(last), exit_on_error=False
-        )
-
-    def _starting(self, job: Callable[[], T], then: Callable[[T], object] | None) -> Callable[[], Coroutine[Any, Any, None]]:
         # A function rather than a coroutine: one that is overtaken before it starts is then never made.
-        return lambda: self._beside(job, then)
+        cast("Widget", self).run_worker(
+            cast("Any", partial(self._beside, job, then)),
+            group=last or "work",
+            exclusive=bool(last),
+            exit_on_error=False,
+        )
 
     async def _beside(self, job: Callable[[], T], then: Callable[[T], object] | None) -> None:
         try:
@@ -64,7 +65,7 @@ class Working:
         except Exception as error:  # a worker's boundary
             self.failed(error)
             return
-        if then is not None and cast(Widget, self).is_attached:
+        if then is not None and cast("Widget", self).is_attached:
             then(result)
 
     def at_desk(
@@ -75,7 +76,7 @@ class Working:
 
     def latest(self, job: Callable[[V], T], done: Callable[[V, T], None]) -> Latest[V, T]:
         """A job of which only the last asked-for counts."""
-        widget = cast(Widget, self)
+        widget = cast("Widget", self)
         return Latest(
             lambda work: widget.run_worker(work, group=f"latest{id(job)}", exit_on_error=False),
             job,
@@ -95,7 +96,7 @@ class Working:
 
     def tell(self, message: str, hint: str = "", *, error: bool = False) -> None:
         """Say something in the notice line."""
-        for notice in cast(Widget, self).query(Notice):
+        for notice in cast("Widget", self).query(Notice):
             notice.tell(message, hint, error=error)
 
 
@@ -133,7 +134,7 @@ class JournalScreen(Working, Screen[None]):
         notice = self.query_one(Notice)
         if notice.has_class("-shown"):
             notice.put_away()
-        elif len(self.app.screen_stack) > 2:
+        elif len(self.app.screen_stack) > 1:
             self.app.pop_screen()
 
     def action_journal_help(self) -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import groupby
 
+from textual.color import Color
 from textual.content import Content
 
 from journal.sharing.pictures.terminal import draw, legend
@@ -11,18 +13,27 @@ from knowledge.entries import Drill
 from knowledge.mechanics.scene import Scene
 
 
-def drawn(scene: Scene, columns: int, rows: int | None = None) -> Content:
-    """The picture; colours help, letters tell the balls apart without them."""
+def drawn(scene: Scene, columns: int, rows: int | None = None, *, dark: bool = True) -> Content:
+    """The picture; colours help, letters tell the balls apart without them. dark: the screen's background is."""
     lines = []
     for row in draw(scene, columns, rows).rows:
-        pieces = groupby(row, key=lambda cell: cell.colour)
-        lines.append(
-            Content.assemble(*(("".join(c.char for c in cells), colour or "") for colour, cells in pieces))
-        )
+        pieces = groupby(row, key=lambda cell: _seen(cell.colour, dark))
+        lines.append(Content.assemble(*(("".join(c.char for c in cells), colour) for colour, cells in pieces)))
     return Content("\n").join(lines)
 
 
-def drill_picture(drill: Drill, columns: int, rows: int | None = None) -> Content | None:
+@lru_cache
+def _seen(colour: str | None, dark: bool) -> str:
+    """The colour, or the text's own where it would be lost on the background (the black ball on black)."""
+    if colour is None:
+        return ""
+    brightness = Color.parse(colour).brightness
+    return "" if (brightness < 0.3 if dark else brightness > 0.8) else colour
+
+
+def drill_picture(
+    drill: Drill, columns: int, rows: int | None = None, *, dark: bool = True
+) -> Content | None:
     """A drill's positions with their legend; None for a drill without balls, or with balls that cannot be drawn."""
     from knowledge.mechanics.drawings import drill_scene
     from knowledge.mechanics.inputs import ImpossibleInput
@@ -34,5 +45,5 @@ def drill_picture(drill: Drill, columns: int, rows: int | None = None) -> Conten
     except ImpossibleInput:
         return None
     return Content("\n").join(
-        [drawn(scene, columns, rows), Content.styled(legend(scene)[:columns], "$text-muted")]
+        [drawn(scene, columns, rows, dark=dark), Content.styled(legend(scene)[:columns], "$text-muted")]
     )

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from typing import TYPE_CHECKING
 
 from journal.records import ItemKind, PlanItem
-from knowledge.entries import Entry, Fault
-from knowledge.rulebase import RuleBase, title_of
+
+if TYPE_CHECKING:
+    from knowledge.entries import Entry, Fault
+    from knowledge.rulebase import RuleBase
 
 POLARITY = {"present": "", "absent": "not this time", "better": "better", "worse": "worse"}
 
@@ -54,6 +57,8 @@ def item_name(item: PlanItem, rules: RuleBase) -> str:
 
 def entry_name(entries: Mapping[str, Entry], id_: str) -> str:
     """Any entry's title; the id when there is none."""
+    from knowledge.rulebase import title_of  # here, so that the first screen is painted without the rules' types
+
     entry = entries.get(id_)
     return title_of(entry) if entry else id_
 

@@ -1,4 +1,4 @@
-"""Any sound file in, 16 kHz mono pieces of at most half a minute out.
+"""Any sound file in, 16 kHz mono pieces of at most 18 seconds out.
 
 Decoding runs piece by piece, so that three hours need no more memory than a minute.
 """
@@ -21,11 +21,14 @@ Samples: TypeAlias = "NDArray[np.float32]"
 RATE = 16_000
 """Samples a second that the recogniser takes."""
 
-PIECE_SECONDS = 28.0
-"""Longest piece; the recogniser hears 30 s at a time."""
+PIECE_SECONDS = 18.0
+"""Longest piece. The recogniser could hear 30 s at a time, but loses fewer words in shorter stretches:
+word errors on six joined sentences of the tuning half were 3.8 % at 18 s, 5.4 % at 28 s and 4.3 % at 12 s
+(one voice)."""
 
 _SEARCH_SECONDS = 8.0
 _FRAME = 320  # 20 ms
+_GROUP = 100_000
 
 SUFFIXES = frozenset({".wav", ".flac", ".ogg", ".oga", ".opus", ".mp3", ".m4a", ".mp4", ".aac"})
 """Endings taken from a folder. A file that is named outright is tried whatever it is called."""
@@ -73,8 +76,9 @@ class SoundFile:
             ) from error
 
     def _damaged(self, error: Exception) -> UnreadableAudio:
+        why = type(error).__name__ if isinstance(error, ValueError) else str(error).split(":")[0].strip()
         return UnreadableAudio(
-            f"{self.path.name} cannot be decoded ({str(error).split(':')[0].strip() or type(error).__name__}).",
+            f"{self.path.name} cannot be decoded ({why}).",
             "It may be damaged or cut short. WAV, FLAC, OGG, MP3 and M4A are understood.",
         )
 
@@ -89,13 +93,10 @@ class SoundFile:
         heard = False
         try:
             with av.open(str(self.path), mode="r", metadata_errors="ignore") as container:
-                for frame in _frames(container):
-                    frame.pts = None  # a gap in time stamps is no reason to refuse the sound
+                for frame in _grouped(_frames(container)):
                     for part in resampler.resample(frame):
                         heard = True
                         yield _as_float(part)
-                for part in resampler.resample(None):
-                    yield _as_float(part)
         except (av.FFmpegError, ValueError) as error:
             if not heard:
                 raise self._damaged(error) from error
@@ -112,11 +113,29 @@ def _frames(container: Any) -> Iterator[Any]:
     frames = iter(container.decode(audio=0))
     while True:
         try:
-            yield next(frames)
+            frame = next(frames)
         except StopIteration:
             return
         except av.error.InvalidDataError:
             continue
+        frame.pts = None  # a gap in time stamps is no reason to refuse the sound
+        yield frame
+
+
+def _grouped(frames: Iterator[Any]) -> Iterator[Any]:
+    """Larger frames, then None for the end: a call for every few milliseconds would cost more than the
+    decoding."""
+    import av
+
+    fifo = av.AudioFifo()
+    for frame in frames:
+        fifo.write(frame)
+        if fifo.samples >= _GROUP:
+            yield fifo.read()
+    rest = fifo.read() if fifo.samples else None
+    if rest is not None:
+        yield rest
+        yield None
 
 
 def _as_float(part: Any) -> Samples:
@@ -127,7 +146,7 @@ def _as_float(part: Any) -> Samples:
 
 
 def pieces(blocks: Iterator[Samples]) -> Iterator[tuple[float, Samples]]:
-    """Cut a stream of blocks at its quietest places: (start in seconds, at most 28 s of sound)."""
+    """Cut a stream of blocks at its quietest places: (start in seconds, at most 18 s of sound)."""
     import numpy as np
 
     most = int(PIECE_SECONDS * RATE)
@@ -155,6 +174,27 @@ def quietest(sound: Samples, search: int) -> int:
     energy = np.square(tail[: frames * _FRAME].reshape(frames, _FRAME)).sum(axis=1)
     wide = np.convolve(energy, np.ones(10), mode="same")
     return len(sound) - len(tail) + int(np.argmin(wide)) * _FRAME + _FRAME // 2
+
+
+def trimmed(sound: Samples) -> Samples:
+    """The sound without the hush before the first and after the last word, a third of a second left at
+    each end.
+
+    Hush is what stays 34 dB below the loud parts; noise that is louder than that stays in.
+    """
+    import numpy as np
+
+    frames = len(sound) // _FRAME
+    loud = (
+        np.sqrt(np.square(sound[: frames * _FRAME].reshape(frames, _FRAME)).mean(axis=1))
+        if frames
+        else np.zeros(0)
+    )
+    if not len(loud) or loud.max() == 0:
+        return sound[:0]
+    heard = np.flatnonzero(loud > 0.02 * np.sort(loud)[-max(1, min(25, frames // 4))])
+    spare = RATE // 3
+    return sound[max(0, int(heard[0]) * _FRAME - spare) : (int(heard[-1]) + 1) * _FRAME + spare]
 
 
 def level(sound: Samples) -> float:

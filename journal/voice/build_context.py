@@ -1,4 +1,5 @@
-"""Make ``context.json.gz``: how the trade speaks, and how words sound. Run by hand: ``python -m journal.voice.build_context``.
+"""Make ``context.json.gz``: how the trade speaks, and how words sound. Run by hand: ``python -m
+journal.voice.build_context``.
 
 Needs espeak-ng on the path (only its pronunciations are kept) and the bundled speech model's word list.
 The trade's sentences are those of the rule base and of the recogniser's training utterances.
@@ -12,6 +13,7 @@ import re
 import subprocess
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -80,7 +82,7 @@ def count(texts: Iterable[str]) -> tuple[Counter[str], Counter[str], Counter[str
     for text in texts:
         words = ["<", *split_words(text), ">"]
         ones.update(words)
-        twos.update(" ".join(pair) for pair in zip(words, words[1:], strict=False))
+        twos.update(" ".join(pair) for pair in pairwise(words))
         threes.update(" ".join(three) for three in zip(words, words[1:], words[2:], strict=False))
     return ones, twos, threes
 

@@ -1,4 +1,5 @@
-"""The recogniser itself: a CTranslate2 Whisper model through faster-whisper, several guesses for a piece of sound."""
+"""The recogniser itself: a CTranslate2 Whisper model through faster-whisper, several guesses for a piece
+of sound."""
 
 from __future__ import annotations
 
@@ -43,7 +44,8 @@ class Guess:
 
     @property
     def repeats(self) -> bool:
-        """The text says the same thing again and again: it packs too well (ratio over 2.4, the library's own bound)."""
+        """The text says the same thing again and again: it packs too well (ratio over 2.4, the library's
+        own bound)."""
         raw = self.text.encode()
         return bool(raw) and len(raw) / len(zlib.compress(raw)) > 2.4
 
@@ -66,9 +68,13 @@ class Engine:
         from faster_whisper.transcribe import get_suppressed_tokens
 
         try:
-            self._model: Any = WhisperModel(str(folder), device="cpu", compute_type="int8", local_files_only=True)
+            self._model: Any = WhisperModel(
+                str(folder), device="cpu", compute_type="int8", local_files_only=True
+            )
         except (RuntimeError, ValueError, OSError) as error:
-            raise ModelDamaged(f"The speech model in {folder} cannot be loaded ({error}).", "Install it again.") from error
+            raise ModelDamaged(
+                f"The speech model in {folder} cannot be loaded ({error}).", "Install it again."
+            ) from error
         many = self._model.model.is_multilingual
         self._tokens: Any = Tokenizer(self._model.hf_tokenizer, many, task="transcribe", language="en")
         self._never = get_suppressed_tokens(self._tokens, [-1])
@@ -91,7 +97,8 @@ class Engine:
         return Heard(tuple(self._guess(ids, score) for ids, score in found), float(result.no_speech_prob))
 
     def _features(self, piece: Samples) -> Any:
-        """Log-mel frames. Short pieces get a short window: the model was trained on 30 s but hears them as well, sooner."""
+        """Log-mel frames. Short pieces get a short window: the model was trained on 30 s but hears them as
+        well, sooner."""
         from faster_whisper.audio import pad_or_trim
 
         frames = len(piece) * _FRAMES_A_SECOND // RATE

@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
 from journal.voice.context import Context, split_words
 from knowledge.entries import Term
 
-_FILLERS = frozenset(
-    "a an the of in on off to and or up is it as by for with from at be no not any name go own well".split()
-)
-_PLAIN = frozenset(
-    "call hand eye line turn set near find name meet push last ball shot back part choice quiet high left".split()
-)
+# fmt: off
+_FILLERS = frozenset({
+    "a", "an", "and", "any", "as", "at", "be", "by", "for", "from", "go", "in", "is", "it", "name",
+    "no", "not", "of", "off", "on", "or", "own", "the", "to", "up", "well", "with"
+})
+# fmt: on
+# fmt: off
+_PLAIN = frozenset({
+    "back", "ball", "call", "choice", "eye", "find", "hand", "high", "last", "left", "line", "meet",
+    "name", "near", "part", "push", "quiet", "set", "shot", "turn"
+})
+# fmt: on
 """Words of terms that are everyday words too: they are put in only as part of their whole term."""
 
 _SURE = {
@@ -23,7 +29,13 @@ _SURE = {
     "baulk cushion": ["bulk cushion", "balk cushion", "bork cushion", "bulk caution"],
     "baulk colours": ["bulk colours", "bulk colors", "balk colors", "book colours"],
     "baulk end": ["bulk end", "balk end", "bork end"],
-    "butt of the cue": ["but of the queue", "but of the cue", "butt of the queue", "bud of the cue", "butt of the q"],
+    "butt of the cue": [
+        "but of the queue",
+        "but of the cue",
+        "butt of the queue",
+        "bud of the cue",
+        "butt of the q",
+    ],
     "butt of my cue": ["but of my queue", "but of my cue", "butt of my queue"],
     "butt end of the cue": ["but end of the queue", "but end of the cue", "butt end of the queue"],
     "cue ball": ["queue ball", "q ball", "cubal", "cue bowl", "kew ball", "queue bowl"],
@@ -51,8 +63,8 @@ _SURE = {
     "deep screw": ["deep crew"],
     "re-spotted black": ["respected black"],
 }
-"""Mis-hearings that are hardly ever something else, to the words meant: they need no other word of the trade beside
-them. Own collection (common practice, no source)."""
+"""Mis-hearings that are hardly ever something else, to the words meant: they need no other word of the
+trade beside them. Own collection (common practice, no source)."""
 
 UNLESS_NEXT = frozenset({("item",), ("items",), ("entry",), ("entries",), ("order",), ("orders",)})
 """Words that make even a sure one doubtful ("bulk line items")."""
@@ -100,43 +112,58 @@ def forms_of(word: str) -> Iterable[str]:
         yield word + word[-1] + "ing"
 
 
-@lru_cache(maxsize=8)
-def lexicon(terms: tuple[Term, ...], own_words: tuple[str, ...], context: Context) -> Lexicon:
-    """Everything that may be put in, for these terms and own words."""
-    found: dict[tuple[str, ...], Target] = {}
-    misheard: dict[tuple[str, ...], dict[Target, None]] = {}
+class _Collector:
+    """Gathers targets, each word sequence once."""
 
-    def put(shown: str, own: bool = False) -> Target | None:
+    def __init__(self, context: Context) -> None:
+        self.context = context
+        self.found: dict[tuple[str, ...], Target] = {}
+        self.misheard: dict[tuple[str, ...], dict[Target, None]] = {}
+
+    def put(self, shown: str, own: bool = False) -> Target | None:
+        """Add what may be meant; None for a phrase without a word."""
         words = tuple(split_words(shown))
         if not words:
             return None
-        sound = "".join(context.sound_of(word) for word in words)
-        return found.setdefault(words, Target(words, shown, sound, own))
+        sound = "".join(self.context.sound_of(word) for word in words)
+        return self.found.setdefault(words, Target(words, shown, sound, own))
 
-    for term in terms:
+    def put_term(self, term: Term) -> None:
+        """Add a term, its synonyms, and the mis-hearings that lead to the term itself."""
         for phrase in (term.term, *term.also):
             for form in spoken_forms(phrase):
-                target = (
-                    put(form) if len(split_words(form)) > 1 or form.lower() not in _PLAIN | _FILLERS else None
-                )
+                if len(split_words(form)) == 1 and form.lower() in _PLAIN | _FILLERS:
+                    continue
+                target = self.put(form)
                 if target is not None and phrase == term.term:
                     for heard in term.misheard:
-                        misheard.setdefault(tuple(split_words(heard)), {})[target] = None
-    for word in sorted({word for words in list(found) for word in words} - _FILLERS - _PLAIN):
-        for form in forms_of(word):
-            if form == word or context.ones.get(form, 0) > 0:
-                put(form)
-    for words in [words for words in found if len(words) > 1]:
-        many = (*words[:-1], words[-1] + "s")
-        if context.ones.get(many[-1], 0) > 0:
-            put(found[words].shown + "s")
+                        self.misheard.setdefault(tuple(split_words(heard)), {})[target] = None
+
+    def put_forms(self) -> None:
+        """Add the words that terms are made of, with their usual forms, and terms in the plural."""
+        for word in sorted({word for words in self.found for word in words} - _FILLERS - _PLAIN):
+            for form in forms_of(word):
+                if form == word or self.context.ones.get(form, 0) > 0:
+                    self.put(form)
+        for words in [words for words in self.found if len(words) > 1]:
+            if self.context.ones.get(words[-1] + "s", 0) > 0:
+                self.put(self.found[words].shown + "s")
+
+
+@lru_cache(maxsize=8)
+def lexicon(terms: tuple[Term, ...], own_words: tuple[str, ...], context: Context) -> Lexicon:
+    """Everything that may be put in, for these terms and own words."""
+    collector = _Collector(context)
+    for term in terms:
+        collector.put_term(term)
+    collector.put_forms()
     sure: dict[tuple[str, ...], Target] = {}
-    for meant, misses in _SURE.items():
-        target = put(meant)
+    for meant, misses in _SURE.items() if terms else ():
+        target = collector.put(meant)
         if target is not None:
             sure.update((tuple(split_words(heard)), target) for heard in misses)
     for word in own_words:
-        put(word, own=True)
-    single = frozenset(words[0] for words in found if len(words) == 1)
-    usual = {heard: tuple(targets) for heard, targets in misheard.items()}
-    return Lexicon(tuple(found.values()), usual, sure, single)
+        collector.put(word, own=True)
+    usual = {heard: tuple(targets) for heard, targets in collector.misheard.items()}
+    single = frozenset(words[0] for words in collector.found if len(words) == 1)
+    return Lexicon(tuple(collector.found.values()), usual, sure, single)

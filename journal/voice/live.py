@@ -1,7 +1,7 @@
 """Text while somebody speaks, and the final text when they stop.
 
-Blocks from the recorder pile up as the running segment. A worker thread hears it again and again while it grows
-(quick search, so a word may still change) and settles it at a pause or at its longest (full search).
+Blocks from the recorder pile up as the running segment. A worker thread hears it again and again while it
+grows (quick search, so a word may still change) and settles it at a pause or at its longest (full search).
 """
 
 from __future__ import annotations
@@ -127,22 +127,26 @@ class LiveText:
 
 
 def speech(sound: Samples) -> tuple[bool, int | None]:
-    """Whether somebody speaks, and the index of a pause after the last words (None while they go on).
+    """Whether somebody speaks, and the index of the last pause after words (None while they go on without
+    one).
 
     Sound without a word has its pause at its end, less half a second in which a word may begin.
     """
-    found: list[dict[str, Any]] = voiced(sound)
+    found = voiced(sound)
     if not found:
         quiet = len(sound) - RATE // 2
         return False, quiet if quiet > RATE else None
-    last = int(found[-1]["end"])
-    if len(sound) - last < _PAUSE_MS * RATE // 1000:
-        return True, None
-    return True, min(len(sound), last + RATE // 5)
+    begins = [int(part["start"]) for part in found[1:]] + [len(sound)]
+    for part, begin in zip(reversed(found), reversed(begins), strict=True):
+        end = int(part["end"])
+        if begin - end >= _PAUSE_MS * RATE // 1000:
+            return True, end + RATE // 5
+    return True, None
 
 
 def voiced(sound: Samples) -> list[dict[str, Any]]:
-    """Stretches of speech as {"start", "end"} in samples, by the voice-activity model that the recogniser brings."""
+    """Stretches of speech as {"start", "end"} in samples, by the voice-activity model that the recogniser
+    brings."""
     from faster_whisper.vad import VadOptions, get_speech_timestamps
 
     options = VadOptions(min_silence_duration_ms=_PAUSE_MS // 2, speech_pad_ms=100)

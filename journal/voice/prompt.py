@@ -1,7 +1,7 @@
 """The words the recogniser is told to expect.
 
-The model takes at most 223 tokens (about 900 letters) as "what was said before". A made-up note in the style of
-real ones moved it more than a bare list of words: see the README's table of speech figures.
+The model takes at most 223 tokens (about 900 letters) as "what was said before". A made-up note in the
+style of real ones moved it more than a bare list of words: see the README's table of speech figures.
 """
 
 from __future__ import annotations
@@ -11,13 +11,14 @@ from collections.abc import Sequence
 from knowledge.entries import Term
 
 NOTE = (
-    "The white was tight on the baulk cushion, so I raised the butt of the cue and miscued. My feathering was rushed, "
-    "no pause at the back of the backswing, and I snatched. Cueing across the cue ball put check side on it. I stunned "
-    "the blue, screwed back off the black and brown, went in-off, and the object ball caught the jaws of the centre "
-    "pocket. Undercut, overhit, too thick, half ball, thin cut, plain ball, running side, swerve, topspin, deep screw. "
-    "Snookered behind the pack of reds, foul and a miss, safety to baulk, a plant, a cannon, a double kiss. Chin on the "
-    "cue, elbow, forearm, wrist, grip, stance, bridge hand, sighting, follow-through, rest, spider, chalk, tip, nap, "
-    "pots, baulk colours."
+    "The white was tight on the baulk cushion, so I raised the butt of the cue and miscued. My "
+    "feathering was rushed, no pause at the back of the backswing, and I snatched. Cueing across the "
+    "cue ball put check side on it. I stunned the blue, screwed back off the black and brown, went in- "
+    "off, and the object ball caught the jaws of the centre pocket. Undercut, overhit, too thick, half "
+    "ball, thin cut, plain ball, running side, swerve, topspin, deep screw. Snookered behind the pack "
+    "of reds, foul and a miss, safety to baulk, a plant, a cannon, a double kiss. Chin on the cue, "
+    "elbow, forearm, wrist, grip, stance, bridge hand, sighting, follow-through, rest, spider, chalk, "
+    "tip, nap, pots, baulk colours."
 )
 """A note that nobody wrote, dense with words of the trade."""
 

@@ -1,7 +1,8 @@
 """Recording a spoken note: microphone to a private file that survives a crash.
 
-The sound card's thread only puts blocks into a bounded queue; a writer thread takes them to the disk, makes sure
-of them every half second, and hands each to whoever listens (the level meter, the text while speaking).
+The sound card's thread only puts blocks into a bounded queue; a writer thread takes them to the disk,
+makes sure of them every half second, and hands each to whoever listens (the level meter, the text while
+speaking).
 """
 
 from __future__ import annotations
@@ -217,7 +218,8 @@ def _lock(number: int) -> bool:
 
 
 def recover(folder: Path) -> list[Path]:
-    """Recordings that a crash left behind, oldest first, mended and readable. Ones still being written are left."""
+    """Recordings that a crash left behind, oldest first, mended and readable. Ones still being written are
+    left."""
     found = []
     for path in sorted(folder.glob(f"{_PREFIX}*{_SUFFIX}"), key=lambda path: path.stat().st_mtime):
         with path.open("rb") as file:
@@ -237,7 +239,7 @@ def sound_library() -> Any:
     except (ImportError, OSError) as error:  # OSError: the wheel for Linux brings no PortAudio
         raise NoMicrophone(
             "No sound library was found, so nothing can be recorded; everything else works.",
-            "On Debian or Ubuntu: apt install libportaudio2. A sound file can be read with: plainball transcribe FILE",
+            "On Debian or Ubuntu: apt install libportaudio2. Sound files work: plainball transcribe FILE",
         ) from error
     return sounddevice
 

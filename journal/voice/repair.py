@@ -2,8 +2,8 @@
 
 Each stretch of one to three words is compared by sound with the trade's terms and looked up among their usual
 mis-hearings. A term is put in only when the sentence becomes so much more likely with it (context.py) that
-the gain pays for the difference in sound, for the general doubt, and for a sentence that speaks of nothing else of
-the trade. Weights were set on the tuning half of tests/quality/sets/spoken.jsonl.
+the gain pays for the difference in sound, for the general doubt, and for a sentence that speaks of nothing
+else of the trade. Weights were set on the tuning half of tests/quality/sets/spoken.jsonl.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from journal.voice.context import Context, shipped
+from journal.voice.context import Context, shipped, split_words
 from journal.voice.lexicon import UNLESS_NEXT, Lexicon, Target, lexicon
 from journal.voice.sounds import distance
 from knowledge.entries import Term
@@ -79,8 +79,16 @@ def repair(
     return _applied(text, tokens, changes)
 
 
+def topic(text: str, terms: Sequence[Term], own_words: Sequence[str] = ()) -> float:
+    """How many clear words of the trade a text holds, each once; common words of it count less than 1."""
+    context = shipped()
+    lexis = lexicon(tuple(terms), tuple(own_words), context)
+    return sum(_trade_weight(word, lexis, context) for word in set(split_words(text)))
+
+
 def undo(text: str, repair: Repair) -> str:
-    """The text with one repair taken back. Raises ValueError when the repair no longer stands at its place."""
+    """The text with one repair taken back. Raises ValueError when the repair no longer stands at its
+    place."""
     if text[repair.start : repair.end] != repair.meant:
         raise ValueError(f"{repair.meant!r} does not stand at {repair.start}")
     return text[: repair.start] + repair.heard + text[repair.end :]
@@ -147,7 +155,8 @@ class _Finder:
                 yield i, j, target, price + self._fixed(heard, target)
 
     def _gap(self, i: int, j: int, target: Target) -> float:
-        """Difference in sound; for a person's own word, whose sound is guessed, in letters where that is less."""
+        """Difference in sound; for a person's own word, whose sound is guessed, in letters where that is
+        less."""
         gap = distance(self._sound(i, j), target.sound)
         if not target.own:
             return gap
@@ -210,7 +219,8 @@ class _Finder:
         return _Change(gain, first, last, target)
 
     def _unknown_gain(self, heard: tuple[str, ...], target: Target) -> float:
-        """For a person's own word, of which the context knows nothing: only nonsense is replaced, or what is listed."""
+        """For a person's own word, of which the context knows nothing: only nonsense is replaced, or what
+        is listed."""
         listed = target in self.lexis.misheard.get(heard, ())
         return self.weights.own_word if listed or all(map(self._is_broken, heard)) else 0.0
 

@@ -1,4 +1,5 @@
-"""Sound to text: the recogniser told what to expect, its best guess in the trade's context, then the repair."""
+"""Sound to text: the recogniser told what to expect, its best guess in the trade's context, then the
+repair."""
 
 from __future__ import annotations
 
@@ -8,12 +9,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from journal.voice.audio import RATE, SoundFile, level, pieces
+from journal.voice.audio import RATE, SoundFile, level, pieces, trimmed
 from journal.voice.context import Context, shipped, split_words
 from journal.voice.errors import NoSpeech
 from journal.voice.model import checked_folder
 from journal.voice.prompt import prompt
-from journal.voice.repair import Repair, repair
+from journal.voice.repair import Repair, repair, topic
 
 if TYPE_CHECKING:
     from journal.voice.audio import Samples
@@ -25,8 +26,12 @@ __all__ = ["Repair", "Transcriber", "Transcript"]
 BEAM = 8
 """Guesses followed side by side for a final text; 1 while somebody speaks."""
 
-CONTEXT_WEIGHT = 0.3
-"""How much the trade's context counts beside the sound when a guess is chosen. Set on the tuning sentences."""
+CONTEXT_WEIGHT, OFF_TOPIC_WEIGHT = 0.3, 0.1
+"""How much the trade's context counts beside the sound when a guess is chosen: where the model's favourite
+speaks of the trade, and where it does not. Set on the tuning sentences."""
+
+WORD_BONUS = 4.0
+"""Nats that a word earns in a guess; set likewise."""
 
 SILENCE = 10 ** (-65 / 20)
 """Root mean square below which a piece is not sent to the recogniser, which invents words in silence."""
@@ -56,7 +61,9 @@ class Transcriber:
     The library and the model load at the first use (about a second). Nothing is fetched.
     """
 
-    def __init__(self, terms: Sequence[Term], own_words: Sequence[str] = (), model: Path | None = None) -> None:
+    def __init__(
+        self, terms: Sequence[Term], own_words: Sequence[str] = (), model: Path | None = None
+    ) -> None:
         self._terms = tuple(terms)
         self._own_words = tuple(own_words)
         self._own_known = frozenset(word for phrase in own_words for word in split_words(phrase))
@@ -105,11 +112,13 @@ class Transcriber:
         self.load()
         assert self._engine is not None
         said: list[str] = []
-        while len(piece) > 0 and level(piece) >= SILENCE:
+        piece = trimmed(piece)
+        while level(piece) >= SILENCE:
             heard = self._engine.guesses(piece, self._prompt, beam)
             best = self.best(heard)
             if best.repeats:
-                best = min(self._engine.guesses(piece, "", beam).guesses, key=lambda guess: guess.repeats)
+                again = self.best(self._engine.guesses(piece, "", beam))
+                best = best if again.repeats else again
             if self._is_invented(best, heard, piece):
                 break
             said.append(best.text)
@@ -121,19 +130,28 @@ class Transcriber:
     def best(self, heard: Heard) -> Guess:
         """The guess that sound and context together make likeliest."""
         context = shipped()
-        return max(heard.guesses, key=lambda guess: guess.log_chance + CONTEXT_WEIGHT * self._fit(guess.text, context))
+        sound = [guess for guess in heard.guesses if guess.text and not guess.repeats]
+        if not sound:
+            return heard.guesses[0]
+        on_topic = topic(heard.guesses[0].text, self._terms, self._own_words) >= 0.5
+        weight = CONTEXT_WEIGHT if on_topic else OFF_TOPIC_WEIGHT
+        return max(sound, key=lambda guess: guess.log_chance + weight * self._fit(guess.text, context))
 
     def _fit(self, text: str, context: Context) -> float:
-        """Log chance of the words in the trade's context; the player's own words count as usual ones."""
+        """Log chance of the words in the trade's context; the player's own words count as usual ones.
+
+        Each word earns back what a word costs on average, or the shortest guess would win.
+        """
         words = split_words(text)
         unknown = sum(word in self._own_known and word not in context.ones for word in words)
-        return context.score(words) + 9.0 * unknown
+        return context.score(words) + WORD_BONUS * len(words) + 9.0 * unknown
 
     def _is_invented(self, best: Guess, heard: Heard, piece: Samples) -> bool:
-        """Text for sound in which nobody speaks. The voice-activity model is asked only where there is doubt."""
-        if not best.text or best.repeats:
+        """Text for sound in which nobody speaks. The voice-activity model is asked only where there is
+        doubt."""
+        if not best.text:
             return True
-        if heard.no_speech < _DOUBTFUL_SPEECH and best.mean > _DOUBTFUL_TEXT:
+        if not best.repeats and heard.no_speech < _DOUBTFUL_SPEECH and best.mean > _DOUBTFUL_TEXT:
             return False
         from journal.voice.live import voiced
 

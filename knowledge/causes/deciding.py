@@ -22,12 +22,16 @@ _ONLY = r"(?:only|just|mostly|purely|nowhere but|never except)\b"
 
 @dataclass(frozen=True, slots=True)
 class DecidingWord:
-    """pattern: a regular expression on the words in lower case. causes: what it raises."""
+    """pattern: a regular expression on the words in lower case. causes: what it can raise.
+
+    always: those of them that it raises whether or not they are linked to the fault it was said of.
+    """
 
     id: str
     says: str
     pattern: str
     causes: tuple[str, ...]
+    always: tuple[str, ...] = ()
 
 
 def _either_way(place: str) -> str:
@@ -53,9 +57,14 @@ WORDS = (
         "only in matches",
         _either_way(r"(?:in|during|at|when it is)\W+" + _MATCH),
         ("cause.arousal_high", "cause.result_thinking", "cause.practice_unlike_match"),
+        ("cause.arousal_high", "cause.result_thinking"),
     ),
     DecidingWord(
-        "late", "only late in the session", _either_way(_LATE), ("cause.fatigue", "cause.attention_drift")
+        "late",
+        "only late in the session",
+        _either_way(_LATE),
+        ("cause.fatigue", "cause.attention_drift"),
+        ("cause.fatigue",),
     ),
     DecidingWord(
         "table",
@@ -70,7 +79,11 @@ WORDS = (
         ("cause.rest_setup_poor", "cause.rest_arm_action"),
     ),
     DecidingWord(
-        "power", "only with power", _either_way(_POWER), ("cause.power_over_limit", "cause.body_joins")
+        "power",
+        "only with power",
+        _either_way(_POWER),
+        ("cause.power_over_limit", "cause.body_joins"),
+        ("cause.power_over_limit",),
     ),
     DecidingWord(
         "tip",
@@ -104,7 +117,7 @@ def deciding_factors(
         linked = {cause for fault, _ in said[word.id] for cause in rules.faults[fault].causes}
         named = [cause for cause in word.causes if cause in rules.causes]
         # A cause of these very faults is meant before one that the word fits only in general.
-        raised = [cause for cause in named if cause in linked] or named
+        raised = [cause for cause in named if cause in linked or cause in word.always] or named
         weight = max(fading(today - day) for _, day in said[word.id])
         for cause in raised:
             found.setdefault(cause, {})[f"words.{word.id}"] = RAISED_BITS * weight

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,14 +49,19 @@ class Route:
 def route(strength: Floats) -> Route:
     """A greedy order of the causes that keeps few faults open; strength: (faults, causes)."""
     linked: Bools = strength > 0
-    children = {
-        c: set(map(int, np.flatnonzero(linked[:, c]))) for c in range(strength.shape[1]) if linked[:, c].any()
-    }
+    return _route(linked.tobytes(), strength.shape)
+
+
+@lru_cache(maxsize=128)
+def _route(links: bytes, shape: tuple[int, int]) -> Route:
+    """Between two answers of one player the links stay the same, so the route is kept."""
+    linked = np.frombuffer(links, dtype=np.bool_).reshape(shape)
+    children = {c: set(map(int, np.flatnonzero(linked[:, c]))) for c in range(shape[1]) if linked[:, c].any()}
     private = tuple(
         tuple(c for c in map(int, np.flatnonzero(row)) if len(children[c]) == 1) for row in linked
     )
     shared = {c: faults for c, faults in children.items() if len(faults) > 1}
-    waiting = {f: {c for c in shared if f in shared[c]} for f in range(len(strength))}
+    waiting = {f: {c for c in shared if f in shared[c]} for f in range(shape[0])}
     steps = [Step(None, (f,), (), (f,)) for f, causes in waiting.items() if not causes]
     opened: set[int] = set()
     width = 1 if steps else 0

@@ -36,7 +36,7 @@ class Sample:
 
 def sample(
     strength: Floats, leak: Floats, prior: Floats, shows: Floats, hides: Floats, *, seed: int = 0,
-    chains: int = 256, sweeps: int = 160, burn: int = 40,
+    chains: int = 256, sweeps: int = 100, burn: int = 25,
 ) -> Sample:  # fmt: skip
     """Chances of the causes given the findings; arrays as for elimination.Sums, without the batch axis."""
     random = np.random.default_rng(seed)

@@ -1,7 +1,7 @@
 """How the voices are weighed: numbers of each candidate, and what each cue says for each kind of entry.
 
-The weights lie in ``weights.json``; ``python -m tests.quality.lookup --fit`` fits them on the first half of the
-development queries.
+The weights lie in ``weights.json``; ``python -m tests.quality.lookup --fit`` fits them on the development
+queries.
 """
 
 from __future__ import annotations

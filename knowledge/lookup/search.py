@@ -8,6 +8,7 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,7 @@ from knowledge.lookup.blend import NUMBERS, Weights, read_weights
 from knowledge.lookup.intent import cues
 from knowledge.lookup.texts import SEARCHED, searchables
 from knowledge.lookup.vectors import Embed, vectors_of
-from knowledge.lookup.words import Question, Thesaurus, WordIndex, surface_words
+from knowledge.lookup.words import MEANING, Question, Thesaurus, WordIndex, surface_words
 from knowledge.rulebase import RuleBase
 
 FaultRanker = Callable[[str], Mapping[str, float]]
@@ -30,7 +31,7 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """One found entry. score: higher is better, in (0, 1]. matched: the query's words that stand in the entry."""
+    """One found entry. score: in (0, 1], the best has 1. matched: the query's words that stand in it."""
 
     kind: str
     id: str
@@ -52,8 +53,8 @@ class Candidates:
 class Lookup:
     """Search over one rule base.
 
-    folder: keeps the word index and vectors of own rules (the platform's cache folder is usual); None keeps none.
-    embed: sentences to unit vectors; the general encoder when left out. Without a working encoder the words decide.
+    folder: keeps the word index and the vectors of own rules from one start to the next; None keeps none.
+    embed: sentences to unit vectors; the general encoder when left out. Without one the words decide.
     fault_ranker: a text to the chance of each fault, a further voice on longer queries.
     """
 
@@ -121,8 +122,9 @@ class Lookup:
         """For each entry the index words of its title, and of all its names."""
         found = []
         for item in self.items:
-            names = [frozenset(token for token, *_ in self._thesaurus.tokens(surface_words(n))) for n in item.names]
-            found.append((names[0], frozenset().union(*names)))
+            each = [self._thesaurus.tokens(surface_words(name)) for name in item.names]
+            names = [frozenset(token for token, *_ in tokens) for tokens in each]
+            found.append((names[0], names[0].union(*names)))
         return found
 
     def warm(self) -> None:
@@ -154,7 +156,7 @@ class Lookup:
     def candidates(
         self, query: str, question: Question, allowed: NDArray[np.bool_] | None = None
     ) -> Candidates | None:
-        """What the words and the meaning each bring up, with the numbers of ``blend.NUMBERS`` for each entry."""
+        """What words and meaning each bring up, with the numbers of ``blend.NUMBERS`` for each entry."""
         if not self.items or not surface_words(query):
             return None
         groups = np.array([self.words.scores(word) * word.weight for word in question.asked], np.float32)
@@ -184,7 +186,7 @@ class Lookup:
         shown = np.array((1.0, *cues(question.mended + "?" * ("?" in query), question.content)), np.float32)
         return Candidates(places, numbers, self._kinds[places], shown)
 
-    def _told(self, question: Question, places: NDArray[np.intp], groups: Numbers) -> dict[str, Numbers]:
+    def _told(self, question: Question, places: NDArray[np.intp], groups: Numbers) -> dict[str, Any]:
         """How far the query's words cover each entry and its names, and the other way round."""
         names = ("covered", "rare_covered", "title_covered", "asks_title", "named")
         told = {name: np.zeros(len(places), np.float32) for name in names}
@@ -196,13 +198,16 @@ class Lookup:
         meant = [
             frozenset(token for token, weight in word.stems.items() if weight >= 0.5)
             for word in question.asked
-            if word.words == 1 and word.weight >= 0.5
+            if word.words == 1 and word.shown not in MEANING
         ]
-        asked = frozenset(token for word in question.asked for token, weight in word.stems.items() if weight >= 0.5)
+        asked = frozenset(
+            token for word in question.asked for token, share in word.stems.items() if share >= 0.5
+        )
         for row, place in enumerate(places):
             title, names_too = self._title_tokens[place]
             told["title_covered"][row] = len(title & asked) / max(len(title), 1)
-            told["asks_title"][row] = sum(not names_too.isdisjoint(each) for each in meant) / max(len(meant), 1)
+            said = sum(not names_too.isdisjoint(each) for each in meant)
+            told["asks_title"][row] = said / max(len(meant), 1)
             told["named"][row] = float(not self._names[place].isdisjoint((question.mended, question.bare)))
         return told
 
@@ -239,9 +244,9 @@ class Lookup:
     def _shortlist(voices: tuple[Numbers, ...], allowed: NDArray[np.bool_] | None) -> NDArray[np.intp]:
         chosen: set[int] = set()
         for voice in voices:
-            voice = voice if allowed is None else np.where(allowed, voice, 0.0)
-            top = np.argpartition(-voice, min(CANDIDATES, len(voice) - 1))[:CANDIDATES]
-            chosen.update(int(place) for place in top if voice[place] > 0)
+            heard = voice if allowed is None else np.where(allowed, voice, 0.0)
+            top = np.argpartition(-heard, min(CANDIDATES, len(heard) - 1))[:CANDIDATES]
+            chosen.update(int(place) for place in top if heard[place] > 0)
         return np.array(sorted(chosen), np.intp)
 
 

@@ -51,8 +51,7 @@ def asked(path: Path = ASKED) -> dict[str, tuple[str, ...]]:
     """How people ask for an entry, by id. Raises: ValueError for a line before any id."""
     found: dict[str, list[str]] = {}
     lines: list[str] | None = None
-    for line in path.read_text(encoding="utf-8").splitlines():
-        line = line.strip()
+    for line in map(str.strip, path.read_text(encoding="utf-8").splitlines()):
         if line.startswith("[") and line.endswith("]"):
             lines = found.setdefault(line[1:-1], [])
         elif line and not line.startswith("#"):
@@ -92,21 +91,25 @@ def _searchable(kind: str, entry: Entry, faults: tuple[str, ...]) -> Searchable:
 
 def _parts(entry: Entry) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str | None, ...]]:
     """(how people say it, what it is, everything else)."""
+    said: tuple[str, ...] = ()
+    core: tuple[str, ...] = ()
+    body: tuple[str | None, ...] = ()
     match entry:
         case Fault():
-            return entry.says, (entry.meaning,), (entry.coach_sees, entry.goal)
+            said, core, body = entry.says, (entry.meaning,), (entry.coach_sees, entry.goal)
         case Cause():
-            return (), (entry.what,), (entry.first_fix,)
+            core, body = (entry.what,), (entry.first_fix,)
         case Check():
-            return (), (entry.do,), tuple(outcome.result for outcome in entry.outcomes)
+            core, body = (entry.do,), tuple(outcome.result for outcome in entry.outcomes)
         case Drill():
-            return (), (entry.purpose,), (entry.setup, *entry.steps, entry.score, entry.equipment)
+            core, body = (entry.purpose,), (entry.setup, *entry.steps, entry.score, entry.equipment)
         case Dilemma():
-            return (entry.one, entry.other), (f"{entry.name}: should I?",), (entry.condition, entry.trial)
+            said, core = (entry.one, entry.other), (f"{entry.name}: should I?",)
+            body = (entry.condition, entry.trial)
         case Ruling():
-            return (), (entry.answer,), (entry.rule, entry.penalty, entry.ask_back)
+            core, body = (entry.answer,), (entry.rule, entry.penalty, entry.ask_back)
         case Term():
-            return (), (f"what is {entry.term}? {entry.meaning}",), ()
+            core = (f"what is {entry.term}? {entry.meaning}",)
         case Checkpoint():
-            return (), (f"how much {entry.quantity}",), (entry.measure, entry.when, entry.value.text)
-    return (), (), ()
+            core, body = (f"how much {entry.quantity}",), (entry.measure, entry.when, entry.value.text)
+    return said, core, body

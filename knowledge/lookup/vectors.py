@@ -69,7 +69,7 @@ class VectorStore:
         return True
 
     def write(self, path: Path, texts: Iterable[str]) -> None:
-        """Write the vectors of these texts, whole or not at all. Raises: OSError; KeyError for an unknown text."""
+        """Write these texts' vectors, whole or not at all. Raises: OSError; KeyError for an unknown text."""
         keys = sorted({text_key(text) for text in texts})
         raw = io.BytesIO()
         np.savez_compressed(
@@ -99,7 +99,7 @@ class VectorStore:
         keys = [text_key(text) for text in texts]
         found = np.array([self.rows[key] for key in keys], np.float32).reshape(-1, WIDTH)
         found *= np.array([self.scales[key] for key in keys], np.float32)[:, None]
-        return found / np.linalg.norm(found, axis=1, keepdims=True)
+        return np.asarray(found / np.linalg.norm(found, axis=1, keepdims=True), np.float32)
 
 
 def vectors_of(texts: Sequence[str], folder: Path | None, embed: Embed | None) -> Vectors:

@@ -1,6 +1,6 @@
 """The Whoosh index of the entries: in memory, or kept in the cache folder under a hash of its content.
 
-One field holds every word with its weight, so that BM25F adds up the weighted counts before it saturates them.
+One field holds every word with its weight, so that BM25F adds up weighted counts before it saturates them.
 A kept index that is damaged, or a folder that cannot be written, leads to an index in memory.
 """
 

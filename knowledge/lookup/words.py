@@ -19,18 +19,24 @@ from knowledge.lookup.wordfile import open_index
 from knowledge.reading.encoder import VOCAB
 
 _WORD = re.compile(r"[a-z0-9]+(?:'[a-z]+)?")
-STOP = frozenset(
-    "a an the and or but if of to in on at by for with from as is are was were be been am it its it's this that "
-    "these those there i i'm i've i'd me my mine you your he his she her they their we our us him them what when "
-    "where why how which who do does did done has have had can could should would will shall may might must "
-    "not no so then than too very just s t don't doesn't can't won't isn't".split()
+_STOP = (
+    "a an the and or but if of to in on at by for with from as is are was were be been am it its it's this "
+    "that these those there i i'm i've i'd me my mine you your he his she her they their we our us him them "
+    "what when where why how which who do does did done has have had can could should would will shall may might "
+    "must not no so then than too very just s t don't doesn't can't won't isn't "
+    "what's where's who's how's that's there's he's she's they're we're you're i'll it'll"
 )
+STOP = frozenset(_STOP.split())
 MAX_WORDS = 40
 MAX_POSTINGS = 5_000
-ASKING = frozenset(
-    "drill drills exercise exercises practice practise practising practicing training routine mean means meaning "
-    "meant define definition explain difference between they something check test testing called term rule rules".split()
+_MEANING = "mean means meaning meant define defined definition explain difference between they term called"
+_WANTING = (
+    "drill drills exercise exercises practice practise practising practicing training routine something "
+    "check test testing rule rules"
 )
+MEANING = frozenset(_MEANING.split())
+WANTING = frozenset(_WANTING.split())
+ASKING = MEANING | WANTING
 """Words that say what kind of answer is wanted; as search words they count a quarter beside others."""
 ASIDE = 0.6
 """Weight of words after when, while or if: the circumstance of a complaint, not the complaint."""
@@ -67,7 +73,8 @@ def surface_words(text: str) -> list[str]:
 class Asked:
     """One word or phrase of a query, and the index words it may stand for.
 
-    shown: as typed. stems: index word to how well it stands for this one, in (0, 1]. weight: how much it counts.
+    shown: as typed. stems: index word to how well it stands for this one, in (0, 1]. weight: how much it
+    counts. words: how many it is made of.
     """
 
     shown: str
@@ -80,8 +87,8 @@ class Asked:
 class Question:
     """A query as the index understands it.
 
-    mended: its text with typing errors put right. content: how many words carry meaning. topic: the mended text
-    without the words that only say what kind of answer is wanted. bare: the topic's content words.
+    mended: its text with typing errors put right. content: how many words carry meaning. topic: the mended
+    text without the words that only say what kind of answer is wanted. bare: its content words.
     """
 
     asked: tuple[Asked, ...]
@@ -165,7 +172,7 @@ class WordIndex:
                 weight *= 0.25
             asked.append(Asked(" ".join(words[start:end]), stems, weight, end - start))
         topic = [word for word in mended if word not in ASKING] if has_more else mended
-        bare = " ".join(word for word in topic if word not in STOP)
+        bare = " ".join(word for word in mended if word not in STOP and word not in MEANING)
         return Question(tuple(asked), " ".join(mended), content, " ".join(topic), bare)
 
     def _guess(self, word: str, half_typed: bool) -> tuple[str, dict[str, float]]:
@@ -220,7 +227,7 @@ class WordIndex:
         return best
 
     def _posting(self, token: str) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
-        """The entries that hold a token and their BM25F; kept, since each key press asks for nearly the same."""
+        """The entries that hold a token and their BM25F; kept, as the next key asks for much the same."""
         from whoosh.query import Term as Holds
 
         held = self._postings.get(token)

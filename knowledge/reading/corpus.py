@@ -2,10 +2,14 @@
 
 A section ``[fault.id]`` or ``[none]`` is followed by one utterance a line. A prefix gives the status:
 ``A|`` absent, ``B|`` better, ``W|`` worse, ``V|`` void (a plan, a question, advice, somebody else); none: present.
+
+A ``.notes`` file holds whole reflections cut into clauses, one a line as ``LABEL|words``, with a blank line between
+notes; LABEL is ``-`` for no fault, or a fault's id with the same letters before it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -28,21 +32,40 @@ class Utterance:
 def read_corpus(folder: Path = CORPUS) -> list[Utterance]:
     """Every utterance of every hand, in file order.
 
-    Raises: ValueError naming file and line where a line stands before any section.
+    Raises: ValueError naming file and line where a line cannot be understood.
     """
     found = []
     for path in sorted(folder.glob("*.txt")):
-        fault = ""
-        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
-            line = line.strip()
-            if not line or line.startswith("#"):
-                continue
-            if line.startswith("[") and line.endswith("]"):
-                fault = line[1:-1]
-                continue
-            if not fault:
-                raise ValueError(f"{path.name}:{number}: an utterance before any [fault] section")
-            mark, bar, rest = line.partition("|")
-            status = _MARKS.get(mark) if bar else None
-            found.append(Utterance(rest.strip() if status else line, fault, status or "present", path.stem))
+        found.extend(_sections(path))
+    for path in sorted(folder.glob("*.notes")):
+        found.extend(_clauses(path))
     return found
+
+
+def _sections(path: Path) -> Iterator[Utterance]:
+    fault = ""
+    for number, raw in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+        line = raw.strip()
+        if not line or line.startswith("#"):
+            continue
+        if line.startswith("[") and line.endswith("]"):
+            fault = line[1:-1]
+            continue
+        if not fault:
+            raise ValueError(f"{path.name}:{number}: an utterance before any [fault] section")
+        mark, bar, rest = line.partition("|")
+        status = _MARKS.get(mark) if bar else None
+        yield Utterance(rest.strip() if status else line, fault, status or "present", path.stem)
+
+
+def _clauses(path: Path) -> Iterator[Utterance]:
+    for number, raw in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+        line = raw.strip()
+        if not line or line.startswith("#"):
+            continue
+        label, bar, words = line.partition("|")
+        mark, _, named = label.strip().rpartition(" ")
+        if not bar or (mark and mark not in _MARKS):
+            raise ValueError(f"{path.name}:{number}: a clause is written LABEL|words")
+        fault = NONE if named == "-" else named
+        yield Utterance(words.strip(), fault, _MARKS.get(mark, "present"), path.stem)

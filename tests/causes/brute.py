@@ -14,7 +14,13 @@ def tiny(base: Sequence[float], strength: Floats, leak: Sequence[float]) -> Netw
     """A network with made-up ids."""
     causes = tuple(f"cause.c{n}" for n in range(len(base)))
     faults = tuple(f"fault.f{n}" for n in range(len(leak)))
-    return Network(causes, faults, np.array(base, dtype=float), np.array(strength, dtype=float), np.array(leak, dtype=float))
+    return Network(
+        causes,
+        faults,
+        np.array(base, dtype=float),
+        np.array(strength, dtype=float),
+        np.array(leak, dtype=float),
+    )
 
 
 def every_state(
@@ -27,7 +33,9 @@ def every_state(
     if factors is not None:
         weight = weight * np.prod(np.where(states == 1, factors, 1.0), axis=1)
     for row, (shows, hides) in pairs.items():
-        quiet = (1 - network.leak[row]) * np.prod(np.where(states == 1, 1 - network.strength[row], 1.0), axis=1)
+        quiet = (1 - network.leak[row]) * np.prod(
+            np.where(states == 1, 1 - network.strength[row], 1.0), axis=1
+        )
         weight = weight * (shows * (1 - quiet) + hides * quiet)
     return states, weight
 

@@ -47,11 +47,16 @@ def test_one_report_is_worth_what_the_formula_says(report, expected):
 
 def test_ten_mentions_of_one_day_count_once_and_three_days_thrice():
     assert bits(*[Report("f", 100)] * 10)["f"] == pytest.approx(SEEN)
-    assert bits(*(Report("f", day) for day in (100, 100, 100)))["f"] < bits(*(Report("f", day) for day in (98, 99, 100)))["f"]
+    assert (
+        bits(*(Report("f", day) for day in (100, 100, 100)))["f"]
+        < bits(*(Report("f", day) for day in (98, 99, 100)))["f"]
+    )
 
 
 def test_a_day_that_saw_it_outweighs_the_same_day_denying_it():
-    assert bits(Report("f", 100, "absent", "film"), Report("f", 100, "better"))["f"] == pytest.approx(SEEN / 2)
+    assert bits(Report("f", 100, "absent", "film"), Report("f", 100, "better"))["f"] == pytest.approx(
+        SEEN / 2
+    )
 
 
 def test_an_old_fault_denied_session_after_session_turns_against_itself():
@@ -67,7 +72,9 @@ def test_what_nobody_mentions_is_unknown_and_moves_nothing():
 
 def test_a_coach_moves_the_causes_more_than_the_player():
     chance = {
-        who: posterior_of(NETWORK, findings_of(RULES, [Report("bridge.too_long", 100, who=who)], [], 100)).chance
+        who: posterior_of(
+            NETWORK, findings_of(RULES, [Report("bridge.too_long", 100, who=who)], [], 100)
+        ).chance
         for who in ("player", "coach", "film")
     }
     far = [chance[who]["cause.bridge_too_far"] for who in ("player", "coach", "film")]
@@ -142,13 +149,16 @@ def test_an_answer_multiplies_the_odds_by_its_likelihood_ratio(sign, ratio):
 
 
 def test_a_check_done_again_replaces_its_older_answer():
-    answers = [Answer("check.bridge_measure", "over_2_5_hands", 99), Answer("check.bridge_measure", "about_2_hands", 100)]
+    answers = [
+        Answer("check.bridge_measure", "over_2_5_hands", 99),
+        Answer("check.bridge_measure", "about_2_hands", 100),
+    ]
     found = findings_of(RULES, [], answers, 100)
     assert found.bits_of("cause.bridge_too_far") == pytest.approx(math.log2(0.2))
     first = findings_of(RULES, [], answers[:1], 100)
-    assert with_answer(first, RULES, "check.bridge_measure", "about_2_hands").bits_of("cause.bridge_too_far") == pytest.approx(
-        math.log2(0.2)
-    )
+    assert with_answer(first, RULES, "check.bridge_measure", "about_2_hands").bits_of(
+        "cause.bridge_too_far"
+    ) == pytest.approx(math.log2(0.2))
 
 
 def test_an_unclear_answer_moves_nothing_and_is_no_evidence():

@@ -25,11 +25,17 @@ def cases(draw):
     """A random network of up to 12 causes with random findings, certain, doubtful and contrary."""
     random = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
     causes, faults = draw(st.integers(1, 12)), draw(st.integers(1, 9))
-    strength = np.where(random.random((faults, causes)) < draw(st.floats(0.1, 1)), random.uniform(0.02, 0.98, (faults, causes)), 0)
+    strength = np.where(
+        random.random((faults, causes)) < draw(st.floats(0.1, 1)),
+        random.uniform(0.02, 0.98, (faults, causes)),
+        0,
+    )
     network = tiny(random.uniform(0.01, 0.9, causes), strength, random.uniform(0.001, 0.5, faults))
     choices = [math.inf, -math.inf, *map(float, random.uniform(-8, 8, 4))]
     bits = {fault: float(random.choice(choices)) for fault in network.faults if random.random() < 0.85}
-    factors = {cause: {"check.x": float(random.uniform(-3, 3))} for cause in network.causes if random.random() < 0.4}
+    factors = {
+        cause: {"check.x": float(random.uniform(-3, 3))} for cause in network.causes if random.random() < 0.4
+    }
     return network, Findings(bits, factors)
 
 
@@ -90,14 +96,17 @@ def test_the_shipped_rules_agree_with_quickscore(size):
     random = np.random.default_rng(size)
     rows = random.choice(len(NETWORK.faults), size + 2, replace=False)
     total, expected = quickscore(NETWORK, rows[:size], rows[size:])
-    faults = {NETWORK.faults[r]: math.inf for r in rows[:size]} | {NETWORK.faults[r]: -math.inf for r in rows[size:]}
+    faults = {NETWORK.faults[r]: math.inf for r in rows[:size]} | {
+        NETWORK.faults[r]: -math.inf for r in rows[size:]
+    }
     post = posterior_of(NETWORK, Findings(faults))
     assert [post.chance[c] for c in NETWORK.causes] == pytest.approx(list(expected), abs=1e-7)
     assert post.log2_evidence == pytest.approx(math.log2(total), abs=1e-6)
 
 
 def test_unlikely_findings_keep_their_digits_where_alternating_sums_lose_them():
-    """Ten faults of one rare cause each: the chance of all is 1e-30, far below what cancelling terms leave."""
+    """Ten faults of one rare cause each: the chance of all is 1e-30, far below what cancelling terms
+    leave."""
     network = tiny([1e-3] * 10, np.eye(10) * 0.9, [1e-4] * 10)
     post = posterior_of(network, sure(network.faults))
     one = (0.9e-3 + 1e-4 * (1 - 0.9e-3), 1e-3 * (1 - 0.1 * (1 - 1e-4)))

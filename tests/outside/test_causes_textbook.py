@@ -16,15 +16,27 @@ from tests.causes.brute import quickscore, tiny
 
 gum = pytest.importorskip("pyagrum")
 
-THREE = tiny((0.10, 0.20, 0.05), np.array([[0.8, 0.5, 0.0], [0.3, 0.6, 0.4], [0.0, 0.2, 0.9]]), (0.05, 0.02, 0.01))
+THREE = tiny(
+    (0.10, 0.20, 0.05), np.array([[0.8, 0.5, 0.0], [0.3, 0.6, 0.4], [0.0, 0.2, 0.9]]), (0.05, 0.02, 0.01)
+)
 
 
 @pytest.mark.parametrize(
     ("present", "chance"),
-    [("", 0.05), ("2", 0.335), ("1", 0.62), ("12", 0.734), ("0", 0.81), ("02", 0.867), ("01", 0.924), ("012", 0.9468)],
+    [
+        ("", 0.05),
+        ("2", 0.335),
+        ("1", 0.62),
+        ("12", 0.734),
+        ("0", 0.81),
+        ("02", 0.867),
+        ("01", 0.924),
+        ("012", 0.9468),
+    ],
 )
 def test_noisy_or_with_the_leak_as_a_cause_of_its_own(present, chance):
-    """1 − (1 − leak) ∏ (1 − c), J. Pearl, Probabilistic Reasoning in Intelligent Systems (1988); leak 0.05, c 0.8 0.6 0.3."""
+    """1 − (1 − leak) ∏ (1 − c), J. Pearl, Probabilistic Reasoning in Intelligent Systems (1988); leak
+    0.05, c 0.8 0.6 0.3."""
     network = tiny((0.5, 0.5, 0.5), np.array([[0.8, 0.6, 0.3]]), (0.05,))
     assert network.chance_of("fault.f0", [f"cause.c{n}" for n in present]) == pytest.approx(chance, abs=1e-12)
 
@@ -40,7 +52,8 @@ def test_noisy_or_with_the_leak_as_a_cause_of_its_own(present, chance):
     ],
 )
 def test_a_two_layer_network_gives_the_figures_of_the_published_identity(present, absent, evidence, chances):
-    """Identity of D. Heckerman, "A tractable inference algorithm for diagnosing multiple diseases", UAI 1989, 174-181."""
+    """Identity of D. Heckerman, "A tractable inference algorithm for diagnosing multiple diseases", UAI
+    1989, 174-181."""
     faults = {f"fault.f{n}": math.inf for n in present} | {f"fault.f{n}": -math.inf for n in absent}
     post = posterior_of(THREE, Findings(faults))
     assert 2**post.log2_evidence == pytest.approx(evidence, abs=5e-9)
@@ -77,30 +90,34 @@ def _asked(net, causes, faults):
 
 
 def test_the_other_leak_convention_gives_other_figures_so_ours_is_stated():
-    """pyAgrum's two noisy-ORs: "net" has the leak apart, as here; "compound" (M. Henrion) has it inside each strength."""
+    """pyAgrum's two noisy-ORs: "net" has the leak apart, as here; "compound" (M. Henrion) has it inside
+    each strength."""
     ours = posterior_of(THREE, sure(["fault.f0"]))
     net, evidence = _asked(_library(THREE, THREE.causes, THREE.faults), THREE.causes, {"fault.f0": 1})
     assert net == pytest.approx([ours.chance[c] for c in THREE.causes], abs=1e-12)
     assert evidence == pytest.approx(0.2134, abs=1e-12)
-    other, evidence = _asked(_library(THREE, THREE.causes, THREE.faults, compound=True), THREE.causes, {"fault.f0": 1})
+    other, evidence = _asked(
+        _library(THREE, THREE.causes, THREE.faults, compound=True), THREE.causes, {"fault.f0": 1}
+    )
     assert evidence == pytest.approx(0.20789474, abs=1e-8)
     assert other == pytest.approx([0.393924, 0.518987, 0.05], abs=1e-6)
 
 
 @pytest.mark.parametrize("seed", range(4))
 def test_the_shipped_network_with_fifteen_causes_equals_a_general_library(seed):
-    """pyAgrum, LazyPropagation, on the shipped rules restricted to 15 causes and the faults they are linked to."""
+    """pyAgrum, LazyPropagation, on the shipped rules restricted to 15 causes and the faults they are
+    linked to."""
     network = network_of(load_rules())
     random = np.random.default_rng(seed)
     columns = np.sort(random.choice(len(network.causes), 15, replace=False))
     causes = tuple(network.causes[c] for c in columns)
-    small = type(network)(causes, network.faults, network.base[columns], network.strength[:, columns], network.leak)
+    small = type(network)(
+        causes, network.faults, network.base[columns], network.strength[:, columns], network.leak
+    )
     linked = [f for f in small.faults if small.causes_of(f)]
     named = list(random.choice(linked, min(9, len(linked)), replace=False))
-    present, absent = named[:6], named[6:]
-    expected, evidence = _asked(
-        _library(small, causes, named), causes, {f: int(f in present) for f in named}
-    )
+    present = named[:6]
+    expected, evidence = _asked(_library(small, causes, named), causes, {f: int(f in present) for f in named})
     post = posterior_of(small, Findings({f: math.inf if f in present else -math.inf for f in named}))
     assert [post.chance[c] for c in causes] == pytest.approx(expected, abs=1e-9)
     assert 2**post.log2_evidence == pytest.approx(evidence, rel=1e-9)
@@ -124,7 +141,8 @@ def test_doubtful_reports_equal_the_librarys_virtual_evidence():
     ],
 )
 def test_information_gain_of_the_classic_tree_example(table, gain):
-    """J. R. Quinlan, Machine Learning 1 (1986) 81-106: outlook, humidity, wind over 9 yes, 5 no (data from memory)."""
+    """J. R. Quinlan, Machine Learning 1 (1986) 81-106: outlook, humidity, wind over 9 yes, 5 no (data from
+    memory)."""
     counts = np.array(table, dtype=float)
     classes = counts.sum(axis=0)
     assert information(counts / classes, classes / classes.sum()) == pytest.approx(gain, abs=1e-6)
@@ -133,4 +151,6 @@ def test_information_gain_of_the_classic_tree_example(table, gain):
 def test_information_of_a_check_over_three_exclusive_causes():
     """Prior 0.5 0.3 0.2, positive 0.9 0.4 0.1: entropy 1.485475 before, 1.128557 expected after; by hand."""
     positive = np.array([0.9, 0.4, 0.1])
-    assert information(np.stack([positive, 1 - positive]), np.array([0.5, 0.3, 0.2])) == pytest.approx(0.356918, abs=1e-6)
+    assert information(np.stack([positive, 1 - positive]), np.array([0.5, 0.3, 0.2])) == pytest.approx(
+        0.356918, abs=1e-6
+    )

@@ -2,10 +2,11 @@
 
 Run: python tests/quality/followups.py [PLAYERS] [SEED]
 
-2,000 invented players, a year each. A mended fault comes back after a time drawn from the player's own law; it is found at
-the next look, mended in two weeks, and a new spell begins. The planned looks use journal.planning.followups as it stands;
-one look's worth is set so that both ways spend the same number of looks in all. Delay: days from relapse to finding (to
-the year's end when not found). Spread: 95 % of 400 bootstrap draws over players.
+2,000 invented players, a year each. A mended fault comes back after a time drawn from the player's own law;
+it is found at the next look, mended in two weeks, and a new spell begins. The planned looks use
+journal.planning.followups as it stands; one look's worth is set so that both ways spend the same number of
+looks in all. Delay: days from relapse to finding (to the year's end when not found). Spread: 95 % of 400
+bootstrap draws over players.
 """
 
 from __future__ import annotations
@@ -162,8 +163,8 @@ def main() -> None:
                 f"{name}, against every {every:.0f} days: {100 * f['sooner']:+.1f} % sooner "
                 f"({100 * f['low']:+.1f} to {100 * f['high']:+.1f}); "
                 f"{f['planned_days']:.2f} against {f['fixed_days']:.2f} days; looks a year "
-                f"{f['planned_looks']:.1f} against {f['fixed_looks']:.1f}; one look's worth {f['worth']:.2f} days "
-                f"(shipped {LOOK_WORTH:g})"
+                f"{f['planned_looks']:.1f} against {f['fixed_looks']:.1f}; "
+                f"one look's worth {f['worth']:.2f} days (shipped {LOOK_WORTH:g})"
             )
 
 

@@ -1,8 +1,10 @@
-"""How well speech is understood: ``python -m tests.quality.voice [--half report] [--voices a,b] [--noise] [--model DIR]``.
+"""How well speech is understood: ``python -m tests.quality.voice [--half report] [--voices a,b] [--noise]
+[--model DIR]``.
 
-Sentences: sets/spoken.jsonl, spoken by espeak-ng and flite. The repair's weights were set on the half "tune"; figures
-for README come from the half "report". Word errors by jiwer, lower case, without punctuation, hyphens as spaces, over the
-whole set. Trade-term recall: share of the marked terms whose words stand in the text, in order.
+Sentences: sets/spoken.jsonl, spoken by espeak-ng and flite. The repair's weights were set on the half
+"tune"; figures for README come from the half "report". Word errors by jiwer, lower case, without
+punctuation, hyphens as spaces, over the whole set. Trade-term recall: share of the marked terms whose
+words stand in the text, in order.
 """
 
 from __future__ import annotations
@@ -85,9 +87,14 @@ def with_noise(sound: Samples, noise: Samples, decibels: float) -> Samples:
 
 def babble(folder: Path) -> Samples:
     """Four voices that speak of everyday things at once."""
-    texts = [" ".join(entry["text"] for entry in load("ordinary")[start : start + 12]) for start in (0, 60, 120, 180)]
+    texts = [
+        " ".join(entry["text"] for entry in load("ordinary")[start : start + 12])
+        for start in (0, 60, 120, 180)
+    ]
     spoken = []
-    for n, (text, voice) in enumerate(zip(texts, ("espeak us", "flite slt", "espeak rp", "flite rms"), strict=True)):
+    for n, (text, voice) in enumerate(
+        zip(texts, ("espeak us", "flite slt", "espeak rp", "flite rms"), strict=True)
+    ):
         spoken.append(read(say(text, voice, folder / f"babble{n}.wav")))
     length = min(map(len, spoken))
     return np.sum([one[:length] for one in spoken], axis=0).astype(np.float32)
@@ -99,7 +106,9 @@ def hall(sound: Samples) -> Samples:
     times = np.arange(int(0.5 * RATE)) / RATE
     tail = random.normal(size=len(times)) * 10 ** (-3 * times / 0.5)
     wet = np.convolve(sound, tail / np.sqrt(np.sum(tail**2)))[: len(sound)]
-    return (wet + 0.3 * np.std(wet) * np.sin(2 * np.pi * 50 * np.arange(len(sound)) / RATE)).astype(np.float32)
+    return (wet + 0.3 * np.std(wet) * np.sin(2 * np.pi * 50 * np.arange(len(sound)) / RATE)).astype(
+        np.float32
+    )
 
 
 def read(path: Path) -> Samples:
@@ -109,7 +118,8 @@ def read(path: Path) -> Samples:
 
 @dataclass(frozen=True)
 class Figures:
-    """raw: as recognised; mended: after the repair; recall and WER in [0, 1]; speed: seconds taken a second of sound."""
+    """raw: as recognised; mended: after the repair; recall and WER in [0, 1]; speed: seconds taken a
+    second of sound."""
 
     raw_recall: float
     raw_wer: float
@@ -118,7 +128,9 @@ class Figures:
     speed: float
 
 
-def measure(sentences: list[dict[str, Any]], sounds: list[Samples], hear: Callable[[Samples], str], mend: bool) -> Figures:
+def measure(
+    sentences: list[dict[str, Any]], sounds: list[Samples], hear: Callable[[Samples], str], mend: bool
+) -> Figures:
     """Figures of one set in one voice."""
     import jiwer
 
@@ -130,7 +142,9 @@ def measure(sentences: list[dict[str, Any]], sounds: list[Samples], hear: Callab
 
     def rates(texts: list[str]) -> tuple[float, float]:
         hits = sum(recalled(text, entry["terms"]) for text, entry in zip(texts, sentences, strict=True))
-        return hits / wanted, jiwer.wer([plain(e["text"]) for e in sentences], [plain(t) or "-" for t in texts])
+        return hits / wanted, jiwer.wer(
+            [plain(e["text"]) for e in sentences], [plain(t) or "-" for t in texts]
+        )
 
     return Figures(*rates(raw), *rates(done), taken / (sum(map(len, sounds)) / RATE))
 
@@ -141,7 +155,9 @@ def bare(model: Path | None) -> Callable[[Samples], str]:
 
     from journal.voice.model import checked_folder
 
-    engine = WhisperModel(str(checked_folder(model)), device="cpu", compute_type="int8", local_files_only=True)
+    engine = WhisperModel(
+        str(checked_folder(model)), device="cpu", compute_type="int8", local_files_only=True
+    )
 
     def hear(sound: Samples) -> str:
         return " ".join(segment.text.strip() for segment in engine.transcribe(sound, language="en")[0])
@@ -159,9 +175,9 @@ def harm(half: str | None = None) -> list[tuple[str, str]]:
     return changed
 
 
-def table(half: str, voices: list[str], noise: bool, model: Path | None, with_bare: bool) -> None:
+def table(half: str, voices: list[str], noise: bool, model: Path | None, with_bare: bool, first: int) -> None:
     """Print the table, a line a voice and condition."""
-    sentences = load("spoken", half)
+    sentences = load("spoken", half)[:first]
     transcriber = Transcriber(terms(), model=model)
     transcriber.load()
     ways: list[tuple[str, Callable[[Samples], str], bool]] = [("plainball", transcriber.hear, True)]
@@ -178,7 +194,8 @@ def table(half: str, voices: list[str], noise: bool, model: Path | None, with_ba
                 for way, hear, mend in ways:
                     f = measure(sentences, sounds, hear, mend)
                     print(
-                        f"| {voice} | {label} | {way} | {f.raw_recall:.3f} | {f.recall:.3f} | {f.wer:.3f} | {f.speed:.2f} |",
+                        f"| {voice} | {label} | {way} | {f.raw_recall:.3f} | {f.recall:.3f} "
+                        f"| {f.wer:.3f} | {f.speed:.2f} |",
                         flush=True,
                     )
 
@@ -199,14 +216,17 @@ def main() -> None:
     parser.add_argument("--half", default="report", choices=["tune", "report"])
     parser.add_argument("--voices", default=",".join(THREE))
     parser.add_argument("--noise", action="store_true")
+    parser.add_argument("--first", type=int, default=60, help="only so many sentences")
     parser.add_argument("--bare", action="store_true", help="the library alone as well")
     parser.add_argument("--model", type=Path)
-    parser.add_argument("--harm", action="store_true", help="only list ordinary sentences that the repair changes")
+    parser.add_argument(
+        "--harm", action="store_true", help="only list ordinary sentences that the repair changes"
+    )
     args = parser.parse_args()
     for before, after in harm():
         print(f"changed: {before} -> {after}")
     if not args.harm:
-        table(args.half, args.voices.split(","), args.noise, args.model, args.bare)
+        table(args.half, args.voices.split(","), args.noise, args.model, args.bare, args.first)
 
 
 if __name__ == "__main__":

@@ -25,7 +25,9 @@ def test_a_digest_is_the_published_one(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("name", sorted(SHA256))
-def test_one_changed_byte_is_refused_before_loading(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_one_changed_byte_is_refused_before_loading(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     package = tmp_path / "package"
     (package / "model").mkdir(parents=True)
     for file in SHA256:

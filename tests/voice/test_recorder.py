@@ -98,7 +98,9 @@ def test_level_and_elapsed_follow_the_sound(recorder: Recorder, card: Card) -> N
     recorder.stop()
 
 
-def test_silence_is_told_after_four_seconds_and_forgotten_when_somebody_speaks(recorder: Recorder, card: Card) -> None:
+def test_silence_is_told_after_four_seconds_and_forgotten_when_somebody_speaks(
+    recorder: Recorder, card: Card
+) -> None:
     recorder.start()
     card.give(39, bytes(2 * BLOCK))
     until(lambda: recorder.elapsed == pytest.approx(3.9))
@@ -154,7 +156,7 @@ def test_a_full_disk_ends_in_a_warning_and_keeps_what_came_before(
     card.give(5)
     until(lambda: recorder.elapsed == pytest.approx(0.5))
 
-    def full(self: GrowingWave, sound: bytes) -> None:
+    def full(_file: GrowingWave, _sound: bytes) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(GrowingWave, "write", full)
@@ -163,7 +165,7 @@ def test_a_full_disk_ends_in_a_warning_and_keeps_what_came_before(
     assert frames(recorder.stop()) == 5 * BLOCK
 
 
-def test_a_really_full_disk_keeps_every_sample_that_fitted(tmp_path: Path, card: Card) -> None:
+def test_a_really_full_disk_keeps_every_sample_that_fitted(tmp_path: Path) -> None:
     """A limit on the size of files stands for the end of the disk: the write that crosses it is cut short."""
     script = f"""
 import resource, signal, sys
@@ -238,7 +240,7 @@ def test_a_folder_that_cannot_be_made_is_an_error_with_a_hint(tmp_path: Path, ca
 
 
 def test_a_device_that_does_not_open_leaves_no_file(tmp_path: Path) -> None:
-    def none(device: str | None, take: Callable[[bytes], None]) -> Card:
+    def none(_device: str | None, _take: Callable[[bytes], None]) -> Card:
         raise NoMicrophone("No microphone can be opened.", "Plug one in.")
 
     with pytest.raises(NoMicrophone):
@@ -246,7 +248,9 @@ def test_a_device_that_does_not_open_leaves_no_file(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
-def test_without_the_sound_library_the_message_says_what_to_install(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_without_the_sound_library_the_message_says_what_to_install(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
     monkeypatch.setitem(sys.modules, "sounddevice", None)
     with pytest.raises(NoMicrophone) as caught:
         devices()
@@ -257,7 +261,8 @@ def test_without_the_sound_library_the_message_says_what_to_install(monkeypatch:
 
 
 def test_after_a_crash_at_most_two_seconds_are_lost(tmp_path: Path) -> None:
-    """A process that records 5 s in real time is killed without warning; what it left is found and readable."""
+    """A process that records 5 s in real time is killed without warning; what it left is found and
+    readable."""
     script = f"""
 import sys, time
 from pathlib import Path

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from itertools import pairwise
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -21,8 +24,14 @@ MENDED = [
     ("Czech side made me miss the pot.", "Check side made me miss the pot."),
     ("I miss queued twice tonight.", "I miscued twice tonight."),
     ("The object bowl hit the jar of the pocket.", "The object ball hit the jaw of the pocket."),
-    ("With the right tight on the cushion I raised the butt.", "With the white tight on the cushion I raised the butt."),
-    ("My queue action was smooth but my bridge was loose.", "My cue action was smooth but my bridge was loose."),
+    (
+        "With the right tight on the cushion I raised the butt.",
+        "With the white tight on the cushion I raised the butt.",
+    ),
+    (
+        "My queue action was smooth but my bridge was loose.",
+        "My cue action was smooth but my bridge was loose.",
+    ),
 ]
 
 
@@ -52,7 +61,8 @@ def test_what_was_right_is_left_alone(text: str) -> None:
 
 @pytest.mark.parametrize("half", ["tune", "report"])
 def test_no_ordinary_sentence_is_made_worse(half: str) -> None:
-    """378 everyday sentences, many with bulk, queue, but, pack and side; the weights never saw the second half."""
+    """378 everyday sentences, many with bulk, queue, but, pack and side; the weights never saw the second
+    half."""
     assert len(load("ordinary", half)) >= 150
     assert harm(half) == []
 
@@ -93,7 +103,10 @@ def test_a_repaired_text_needs_no_second_repair() -> None:
 
 def test_a_players_own_word_is_put_right_when_nothing_else_can_have_been_said() -> None:
     own = ("Brindlewick",)
-    assert repair("Practised at Brindelwick on Monday.", terms(), own)[0] == "Practised at Brindlewick on Monday."
+    assert (
+        repair("Practised at Brindelwick on Monday.", terms(), own)[0]
+        == "Practised at Brindlewick on Monday."
+    )
     assert repair("Practised at home on Monday.", terms(), own)[1] == ()
 
 
@@ -107,7 +120,11 @@ def test_without_terms_nothing_of_the_vocabulary_is_put_in() -> None:
     assert repair("The white was tight on the question.", ()) == ("The white was tight on the question.", ())
 
 
-words = st.sampled_from("the bulk queue but of line ball white I was on a fevering Czech side . , ! cue 4 butt's – é".split())
+words = st.sampled_from(
+    re.split(
+        " ", "the bulk queue but of line ball white I was on a fevering Czech side . , ! cue 4 butt's – é"
+    )
+)
 
 
 @settings(max_examples=150, deadline=None)
@@ -116,7 +133,7 @@ def test_offsets_hold_and_undo_restores_for_any_text(parts: list[str], gap: str)
     heard = gap.join(parts)
     text, repairs = repair(heard, terms())
     assert all(text[r.start : r.end] == r.meant for r in repairs)
-    assert all(a.end <= b.start for a, b in zip(repairs, repairs[1:], strict=False))
+    assert all(a.end <= b.start for a, b in pairwise(repairs))
     for one in reversed(repairs):
         text = undo(text, one)
     assert text == heard

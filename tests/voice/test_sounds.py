@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from journal.voice.context import Context, shipped, split_words
@@ -17,7 +17,14 @@ def context() -> Context:
 
 @pytest.mark.parametrize(
     ("one", "other"),
-    [("cue", "queue"), ("butt", "but"), ("baulk", "bork"), ("sight", "site"), ("brake", "break"), ("wait", "weight")],
+    [
+        ("cue", "queue"),
+        ("butt", "but"),
+        ("baulk", "bork"),
+        ("sight", "site"),
+        ("brake", "break"),
+        ("wait", "weight"),
+    ],
 )
 def test_words_that_sound_the_same_have_no_distance(context: Context, one: str, other: str) -> None:
     """Homophones of British English; the pronunciations come from espeak-ng's en-gb rules."""
@@ -43,6 +50,7 @@ def test_a_mishearing_is_nearer_than_another_word(context: Context, term: str, n
 sounds = st.text("ptkbdgszfvmnlrwiIeaAuoOyU3@", max_size=8)
 
 
+@settings(deadline=None)
 @given(sounds, sounds)
 def test_distance_is_symmetric_and_nought_only_for_the_same(one: str, other: str) -> None:
     assert distance(one, other) == pytest.approx(distance(other, one))
@@ -55,11 +63,14 @@ def test_espeaks_phoneme_names_become_one_letter_a_sound() -> None:
     assert from_espeak("dZ_'O:_z") == "JOz"
 
 
-@pytest.mark.parametrize(("word", "sound"), [("cushing", "kuSiN"), ("bake", "b1k"), ("phone", "f5n"), ("", ""), ("'", "")])
+@pytest.mark.parametrize(
+    ("word", "sound"), [("cushing", "kuSiN"), ("bake", "b1k"), ("phone", "f5n"), ("", ""), ("'", "")]
+)
 def test_an_unknown_word_gets_a_sound_from_its_spelling(word: str, sound: str) -> None:
     assert from_spelling(word) == sound
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.text(max_size=20))
 def test_any_spelling_has_a_sound(word: str) -> None:
     assert isinstance(from_spelling(word), str)
@@ -71,7 +82,7 @@ def test_any_spelling_has_a_sound(word: str) -> None:
         ("the white was tight on the cushion", "the right was tight on the cushion"),
         ("the butt of the cue", "the but of the queue"),
         ("i went in off", "i went enough"),
-        ("he stood in the queue", "he stood in the cue"),
+        ("no pause before the delivery", "no paws before the delivery"),
     ],
 )
 def test_context_prefers_what_was_said(context: Context, said: str, misheard: str) -> None:

@@ -13,7 +13,8 @@ from journal.voice.wavefile import HEADER, GrowingWave, header, mend
 
 
 def test_the_header_of_one_second_is_the_canonical_one() -> None:
-    """Bytes of 1 s, 16 kHz mono 16-bit. Source: the common canonical WAVE description, values by Python's wave module."""
+    """Bytes of 1 s, 16 kHz mono 16-bit. Source: the common canonical WAVE description, values by Python's
+    wave module."""
     head = header(32_000)
     assert head[:4] == b"RIFF"
     assert head[4:8] == bytes.fromhex("247d0000")
@@ -33,7 +34,12 @@ def test_the_standard_library_reads_it_and_only_its_owner_may(tmp_path: Path) ->
     file.close()
     file.close()
     with wave.open(str(path)) as read:
-        assert (read.getframerate(), read.getnchannels(), read.getsampwidth(), read.getnframes()) == (16_000, 1, 2, 8_000)
+        assert (read.getframerate(), read.getnchannels(), read.getsampwidth(), read.getnframes()) == (
+            16_000,
+            1,
+            2,
+            8_000,
+        )
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
 
 

@@ -17,11 +17,8 @@ if TYPE_CHECKING:
     from journal.records import Player
     from knowledge.rulebase import RuleBase
 
-MANY = 4
-"""Sections longer than this are kept tight."""
 
-
-def page_content(page: Page, rules: RuleBase, room: int) -> Content:
+def page_content(page: Page, rules: RuleBase, room: int, *, dark: bool = True) -> Content:
     """The whole page; links carry their number and can be clicked."""
     numbers = {id_: n for n, id_ in enumerate(page.links, 1)}
     own = "  (your own rule)" if page.own else ""
@@ -32,7 +29,7 @@ def page_content(page: Page, rules: RuleBase, room: int) -> Content:
     drill = rules.drills.get(page.id)
     for section in page.sections:
         if drill is not None and section.heading == "Balls":
-            picture = drill_picture(drill, room)
+            picture = drill_picture(drill, room, dark=dark)
             if picture is not None:
                 parts += [picture, Content("")]
         parts.append(Content.styled(section.heading, "bold $primary"))

@@ -109,6 +109,7 @@ class HistoryScreen(JournalScreen):
         width = max(30, self.size.width - 4)
         listing.clear_options()
         listing.add_options([Option(_note_line(note, today, width)) for note in self._shown])
+        listing.highlighted = 0 if self._shown else None
 
     @on(OptionList.OptionSelected, "#notes")
     def open_note(self, event: OptionList.OptionSelected) -> None:

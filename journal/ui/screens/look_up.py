@@ -154,7 +154,7 @@ class LookUpScreen(JournalScreen):
     def _draw(self) -> None:
         if self._page is not None:
             room = max(30, self.query_one("#page", Static).content_size.width)
-            self.query_one("#page", Static).update(page_content(self._page, self._rules, room))
+            self.query_one("#page", Static).update(page_content(self._page, self._rules, room, dark=self.app.current_theme.dark))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002 (signature)
         kind = self._page.kind if self._page else ""
@@ -179,9 +179,11 @@ class LookUpScreen(JournalScreen):
         if int(self._digits) * 10 > len(self._page.links):
             self.action_follow(int(self._digits))
         else:
-            self.set_timer(
-                0.7, lambda typed=self._digits: typed == self._digits and self.action_follow(int(typed))
-            )
+            self.set_timer(0.7, partial(self._follow_if_still, self._digits))
+
+    def _follow_if_still(self, typed: str) -> None:
+        if typed == self._digits:
+            self.action_follow(int(typed))
 
     def action_follow(self, number: int) -> None:
         """Open the entry a link leads to."""

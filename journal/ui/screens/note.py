@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import time
+import logging
 from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
@@ -13,8 +13,10 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static, TextArea
 
+from journal.errors import JournalError
 from journal.ui.base import JournalScreen, heading
 from journal.ui.screens.note_parts import FIELDS, Understood, spans_by_field
+from journal.ui.widgets.frame import Notice
 from journal.ui.widgets.note_area import NoteArea
 from journal.ui.widgets.sighting_list import SightingList
 from journal.ui.words import day_words
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from journal.notes import NoteWords, TakenNote
     from journal.store.work import UnitOfWork
 
+_log = logging.getLogger(__name__)
 SAVE_AFTER = 0.6
 """Seconds after a change in which the draft is saved; the saving itself stays well under the second promised."""
 
@@ -52,9 +55,10 @@ class NoteScreen(JournalScreen):
     def __init__(self, speak: bool = False) -> None:
         super().__init__()
         self._speak = speak
-        self._dirty_since: float | None = None
+        self._dirty = self._restored = False
         self._saving = False
         self._about: NoteWords | None = None
+        self._written: NoteWords
 
     def body(self) -> Iterable[Widget]:
         fields = [piece for name, title, hint in FIELDS for piece in (heading(title), NoteArea(name, hint))]
@@ -77,11 +81,12 @@ class NoteScreen(JournalScreen):
         self.at_desk(lambda work: open_draft(work, player), self._restore)
 
     def _restore(self, draft: NoteWords | None) -> None:
-        if draft is not None and not self.words().text:
+        self._restored = True
+        if draft is not None:
             self._about = draft
             for name, _, _ in FIELDS:
                 area = self.query_one(f"#{name}", NoteArea)
-                area.load_text(getattr(draft, name))
+                area.load_text(getattr(draft, name) + area.text)  # somebody may be typing already
                 area.move_cursor(area.document.end)
             self.tell("your unfinished note is back", "Go on writing; ctrl+s saves it.")
         self._read.ask(self.words())
@@ -97,14 +102,18 @@ class NoteScreen(JournalScreen):
     @on(TextArea.Changed)
     def changed(self) -> None:
         """Read it again, and keep the draft."""
-        self._read.ask(self.words())
-        if self._dirty_since is None:
-            self._dirty_since = time.monotonic()
+        self._written = self.words()
+        self._read.ask(self._written)
+        if not self._dirty:
+            self._dirty = True
             self.title_line(right="…")
             self.set_timer(SAVE_AFTER, self._keep)
 
     def _keep(self) -> None:
-        self._dirty_since = None
+        if not self._restored:  # an earlier draft is still being fetched and must not be written over
+            self.set_timer(0.1, self._keep)
+            return
+        self._dirty = False
         if not self._saving:
             self._draft.ask(self.words())
 
@@ -120,12 +129,24 @@ class NoteScreen(JournalScreen):
         self.journal.worked(keep)
 
     def _saved(self, words: NoteWords) -> None:
-        if self.is_attached and self._dirty_since is None:
+        if self.is_attached and not self._dirty:
             self.title_line(right="draft saved" if words.text else "")
 
+    def action_leave(self) -> None:
+        """Keep the draft, then go back; when it cannot be kept, say so and stay."""
+        if not self._dirty or self.query_one(Notice).has_class("-shown"):
+            super().action_leave()
+            return
+        self._dirty = False
+        self.beside(lambda: self._save_draft(self._written), lambda _: self.app.pop_screen())
+
     def on_unmount(self) -> None:
-        if self._dirty_since is not None and not self._saving:
-            self._save_draft(self.words())
+        """The program is left: the last letters too are kept. The fields are gone already."""
+        if self._dirty and self._restored and not self._saving:
+            try:
+                self._save_draft(self._written)
+            except JournalError as error:
+                _log.error("the draft could not be kept: %s", error)
 
     @on(SightingList.Chosen)
     def chosen(self, event: SightingList.Chosen) -> None:
@@ -191,6 +212,6 @@ class NoteScreen(JournalScreen):
         super().failed(error)
 
     def _taken(self, taken: TakenNote) -> None:
-        self._dirty_since = None
+        self._dirty = False
         self.app.pop_screen()
         self.journal.go("past note", taken.note.id, True)

@@ -52,6 +52,10 @@ class TodayScreen(JournalScreen):
         Binding("escape", "leave", show=False),
     ]
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._warmed = False
+
     def body(self) -> Iterable[Widget]:
         yield VerticalScroll(Static("opening the journal …", id="today", classes="block", markup=False))
 
@@ -74,6 +78,9 @@ class TodayScreen(JournalScreen):
         except JournalError as error:
             self.app.exit(error, return_code=1)  # without a journal there is nothing to show
             return
+        except Exception as error:  # a worker's boundary
+            self.failed(error)
+            return
         if opened.player is None:
             self.journal.go("welcome", self.welcomed)
         else:
@@ -92,11 +99,6 @@ class TodayScreen(JournalScreen):
         """From now on the screens are this player's."""
         self.journal.player = player
         self.reload()
-        self.set_timer(0.3, self.warm)
-
-    def warm(self) -> None:
-        """Load what the next screens need while the first is read."""
-        self.beside(self._warm)
 
     def _warm(self) -> None:
         self.journal.tool("reader").read("The cue ball.")
@@ -121,6 +123,9 @@ class TodayScreen(JournalScreen):
 
         width = max(40, self.query_one("#today", Static).content_size.width)
         self.query_one("#today", Static).update(Content("\n").join(page(found, rules, width)))
+        if not self._warmed:
+            self._warmed = True  # load what the next screens need while this one is read
+            self.beside(self._warm)
 
     def action_go(self, room: str, *about: bool) -> None:
         """Open a screen once somebody is chosen."""

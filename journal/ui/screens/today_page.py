@@ -84,7 +84,10 @@ def _due(found: Today, rules: RuleBase, width: int) -> Iterator[Content]:
         yield from _items(found.due, rules, width)
     elif found.next_items:
         first = found.next_items[0]
-        yield _head("Next", f"{day_words(first.day, found.day)} at {clock(first.start_minute)}, {_minutes(found.next_items)} min")
+        yield _head(
+            "Next",
+            f"{day_words(first.day, found.day)} at {clock(first.start_minute)}, {_minutes(found.next_items)} min",
+        )
         yield from _items(found.next_items, rules, width)
     else:
         yield _head("Due today")
@@ -104,7 +107,9 @@ def _items(items: Sequence[PlanItem], rules: RuleBase, width: int) -> Iterator[C
         cell = Content(short(item_name(item, rules), room))
         gap = " " * (room - cell.cell_length)
         why = short(item.why, width - room - 18)
-        yield Content.assemble(f"  {number:>2}  ", cell, gap, f" {item.minutes:3g} min  ", (why, "$text-muted"))
+        yield Content.assemble(
+            f"  {number:>2}  ", cell, gap, f" {item.minutes:3g} min  ", (why, "$text-muted")
+        )
     if len(named) > SHOWN:
         yield Content(f"      and {len(named) - SHOWN} more: l shows the plan.")
 

@@ -93,7 +93,7 @@ class KeyLine(Static):
                 label = binding.key_display or self.app.get_key_display(binding)
                 shown.setdefault(f"{label} {binding.description}", (label, binding.key))
         for key, binding in self.screen._bindings:  # a field's own enter hides the dialog's
-            if binding.show and binding.description and key == "enter":
+            if key == "enter" and binding.show and self.screen.check_action(binding.action, ()):
                 label = binding.key_display or self.app.get_key_display(binding)
                 shown.setdefault(f"{label} {binding.description}", (label, key))
         parts: list[str | tuple[str, str]] = []

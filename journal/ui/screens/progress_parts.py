@@ -1,0 +1,140 @@
+"""The figures of the progress screen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from textual.content import Content
+
+from journal.desk import zone_of
+from journal.progress.rates import exact_count_interval
+from journal.progress.report import FaultProgress, Report, by_context, report, shown_faults
+from journal.progress.scores import wilson
+from journal.records import Change, Player
+from journal.sharing.charts import Point, Row, rows_chart, series_chart
+from journal.store.work import UnitOfWork
+from journal.ui.words import day_words, entry_name, plural, short
+from knowledge.rulebase import RuleBase
+
+CONTEXTS = ("table", "cue", "tired", "time")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One fault or drill. points: through time. percent: whether they are shares."""
+
+    ref: str
+    name: str
+    figures: str
+    told: str
+    points: tuple[Point, ...]
+    unit: str
+    percent: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Everything the screen shows."""
+
+    rows: tuple[Line, ...]
+    change: Change | None
+    change_words: Content
+    verdict: str
+
+
+def gather(work: UnitOfWork, rules: RuleBase, player: Player, today: date) -> Figures:
+    """Count everything of one player."""
+    found = report(work, player, rules, today)
+    rows = [_fault(each, rules, today) for each in shown_faults(found) if each.rate.rate]
+    results = [r for r in work.results.all(order="taken_at", player_id=player.id) if not r.open and r.tries]
+    for each in found.drills:
+        points = tuple(Point(r.day, *_around(r.hits, r.tries)) for r in results if r.ref == each.ref)
+        low, high = each.score.interval()
+        told = each.trend.sentence("earlier", "lately") if each.trend else "one day so far"
+        figures = f"{each.hits} of {each.tries} ({low:.0%}–{high:.0%})"
+        rows.append(
+            Line(each.ref, entry_name(rules.entries, each.ref), figures, told, points, "hits of tries", True)
+        )
+    verdict = found.verdict.words if found.verdict else ""
+    return Figures(tuple(rows), found.change, _change_words(found, today), verdict)
+
+
+def _around(hits: int, tries: int) -> tuple[float, float, float]:
+    low, high = wilson(hits, tries)
+    return low, hits / tries, high
+
+
+def _fault(found: FaultProgress, rules: RuleBase, today: date) -> Line:
+    points = []
+    for each in found.sessions:
+        low, high = exact_count_interval(round(each.count))
+        points.append(Point(each.day, low / each.exposure, each.count / each.exposure, high / each.exposure))
+    low, high = found.rate.interval()
+    if found.coming_back is not None:
+        told = f"! coming back since {day_words(found.coming_back, today)}"
+    elif found.away is not None and found.away >= 0.95:
+        told = f"going away (chance {min(99, round(100 * found.away))} %)"
+    else:
+        told = "cannot tell yet" if len(found.sessions) >= 3 else "too few notes"
+    figures = (
+        f"{found.rate.mean:.1f} {'an' if found.unit == 'hour' else 'a'} {found.unit} ({low:.1f}–{high:.1f})"
+    )
+    return Line(
+        found.fault,
+        entry_name(rules.entries, found.fault),
+        figures,
+        told,
+        tuple(points),
+        f"per {found.unit}",
+        False,
+    )
+
+
+def _change_words(found: Report, today: date) -> Content:
+    change = found.change
+    if change is None:
+        return Content("No change is running: c on the first screen finds one.")
+    head = Content.assemble(("One change: ", "bold $primary"), (change.instruction, "bold"))
+    until = Content(f"until {day_words(change.stop_on, today)}, decided by: {change.measure}")
+    parts = [head, until]
+    if found.verdict is not None:
+        parts.append(Content(found.verdict.words))
+        parts.append(Content.styled(f"The figures propose: {found.verdict.status.value}.", "bold"))
+    return Content("\n").join(parts)
+
+
+def lines(figures: Figures, room: int) -> Iterator[Content]:
+    """One line a row: name, figures with spread, what can be told."""
+    name_room = max(18, min(44, room - 46))
+    told_room = max(16, room - name_room - 26)
+    for row in figures.rows:
+        name, told = short(row.name, name_room).ljust(name_room), short(row.told, told_room)
+        yield Content.assemble(name, "  ", row.figures.ljust(24), (told, "$text-muted"))
+
+
+def chart(figures: Figures, number: int, width: int, height: int = 7) -> str:
+    """The row through time, with 95 % spread."""
+    row = figures.rows[number]
+    drawn = series_chart(
+        row.points, top=1.0 if row.percent else None, width=width, percent=row.percent, height=height
+    )
+    return "\n".join(
+        [f"{row.name}, {row.unit}, with 95 % spread, {plural(len(row.points), 'day')}", *drawn, row.told]
+    )
+
+
+def context_chart(work: UnitOfWork, player: Player, what: str, width: int) -> str:
+    """Scores by table, cue, fatigue or time of day."""
+    results = [r for r in work.results.all(player_id=player.id) if not r.open and r.tries]
+    groups = by_context(results, work.notes.all(player_id=player.id), what, zone_of(player))
+    rows = [
+        Row(key, low, hits / tries, high, f"{hits}/{tries}") for key, hits, tries, (low, high) in groups[:8]
+    ]
+    return "\n".join(
+        [
+            f"All drills by {what}, hits of tries, with 95 % spread",
+            *rows_chart(rows, top=1.0, percent=True, width=width),
+        ]
+    )
