@@ -17,7 +17,7 @@ QUIET_DAYS = 14
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One player as a coach sees them. reasons: the most pressing first; none when all is well. last: of the notes."""
+    """One player as a coach sees them. reasons: the most pressing first. last: day of the last note."""
 
     player: Player
     reasons: tuple[str, ...]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from journal.errors import BadInput
 from journal.planning.hearing import MatchWish
-from journal.planning.slots import BUSY, clock, is_busy
+from journal.planning.slots import BUSY, clock, days_of, is_busy
 from journal.planning.wishes import FreeWish, say_free, say_match, understand
 from journal.records import FreeTime, Match, Player, RecordId
 from journal.store.work import UnitOfWork, new_id
@@ -49,7 +49,21 @@ def tell(work: UnitOfWork, player: Player, words: str, *, today: date) -> Told:
         )
     for match in wishes.matches:
         _put_match(work, player, match, "")
+    for day in wishes.not_on:
+        leave_out(work, player, day)
     return Told(wishes.said, wishes.unknown)
+
+
+def leave_out(work: UnitOfWork, player: Player, day: date) -> int:
+    """Take one day out of every free time that falls on it. Returns how many did."""
+    hit = [
+        free
+        for free in work.free_times.all(player_id=player.id)
+        if not is_busy(free) and days_of(free, day, day)
+    ]
+    for free in hit:
+        work.free_times.put(replace(free, except_days=(*free.except_days, day.isoformat())))
+    return len(hit)
 
 
 def add_match(

@@ -12,7 +12,7 @@ from itertools import combinations
 from journal.errors import BadInput
 from journal.planning.hearing import NAMES, Group, Hearing, MatchWish
 from journal.planning.slots import clock
-from journal.planning.words import WEEKDAYS, tokens
+from journal.planning.words import WEEKDAYS, next_weekday, tokens
 
 USUAL_START, USUAL_MINUTES = 19 * 60, 45
 
@@ -32,12 +32,16 @@ class FreeWish:
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What was understood. said: it, in full, line by line. unknown: words that were not understood."""
+    """What was understood. said: it, in full, line by line. unknown: words that were not understood.
+
+    not_on: days told alone ("not on Thursday"), which are taken out of the free times known already.
+    """
 
     free: tuple[FreeWish, ...]
     matches: tuple[MatchWish, ...]
     said: tuple[str, ...]
     unknown: tuple[str, ...]
+    not_on: tuple[date, ...] = ()
 
 
 def understand(text: str, today: date) -> Wishes:
@@ -56,6 +60,10 @@ def understand(text: str, today: date) -> Wishes:
         if group.start is None and starts:
             group.start = starts[0]
         free.extend(_free(group, reading))
+    if not free and not reading.matches and (reading.excepted or reading.not_days):
+        days = {*reading.excepted, *(next_weekday(today, day) for day in reading.not_days)}
+        said = tuple(f"not free on {_full(day)}" for day in sorted(days))
+        return Wishes((), (), said, tuple(reading.unknown), tuple(sorted(days)))
     if not free and not reading.matches:
         hint = (
             "Say it like: Tue and Thu 19:00, 45 min, not on the 14th. Or: four evenings a week, half an hour."

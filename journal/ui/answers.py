@@ -1,4 +1,4 @@
-"""What the person says to each sighting while the note is still being written, and how it reaches the journal."""
+"""What the person says to each sighting while the note is still written, and how it reaches the journal."""
 
 from __future__ import annotations
 

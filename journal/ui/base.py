@@ -30,7 +30,7 @@ _log = logging.getLogger(__name__)
 
 
 class Working:
-    """Mixed into screens and dialogs: use cases are called beside the event loop, errors end in the notice."""
+    """Mixed into screens and dialogs: use cases run beside the event loop, errors end in the notice."""
 
     @property
     def journal(self) -> JournalApp:

@@ -45,18 +45,28 @@ Notice.-shown { display: block; }
 OptionList { background: $background; border: none; padding: 0; height: auto; scrollbar-size-vertical: 1; }
 OptionList:focus { border: none; background-tint: transparent; }
 OptionList > .option-list--option { padding: 0 1; }
-OptionList > .option-list--option-highlighted { background: $background; color: $foreground; text-style: none; }
-OptionList:focus > .option-list--option-highlighted { background: $panel; color: $foreground; text-style: bold; }
+OptionList > .option-list--option-highlighted {
+    background: $background; color: $foreground; text-style: none;
+}
+OptionList:focus > .option-list--option-highlighted {
+    background: $panel; color: $foreground; text-style: bold;
+}
 TextArea, Input { background: $surface; border: none; padding: 0 1; }
 TextArea:focus, Input:focus { background: $panel; border: none; }
 Input { height: 1; }
 VerticalScroll { scrollbar-size-vertical: 1; }
 VerticalScroll:focus { background-tint: transparent; }
+#page {
+    link-style: none; link-color: $foreground; link-background: $background; link-style-hover: underline;
+}
 .heading { color: $primary; text-style: bold; height: 1; padding: 0 1; }
 .quiet { color: $text-muted; padding: 0 1; height: auto; }
 .block { padding: 0 1; height: auto; margin: 0 0 1 0; }
 Dialog { align: center middle; background: $background 60%; }
-Dialog > Vertical { width: 72; max-width: 96%; height: auto; max-height: 92%; border: round $primary; padding: 0 1; background: $background; }
+Dialog > Vertical {
+    width: 72; max-width: 96%; height: auto; max-height: 92%;
+    border: round $primary; padding: 0 1; background: $background;
+}
 Dialog Input { margin: 0 0 1 0; }
 Dialog OptionList { max-height: 12; }
 """

@@ -14,11 +14,13 @@ from knowledge.mechanics.scene import Scene
 
 
 def drawn(scene: Scene, columns: int, rows: int | None = None, *, dark: bool = True) -> Content:
-    """The picture; colours help, letters tell the balls apart without them. dark: the screen's background is."""
+    """The picture; letters tell the balls apart without colours. dark: the background is."""
     lines = []
     for row in draw(scene, columns, rows).rows:
         pieces = groupby(row, key=lambda cell: _seen(cell.colour, dark))
-        lines.append(Content.assemble(*(("".join(c.char for c in cells), colour) for colour, cells in pieces)))
+        lines.append(
+            Content.assemble(*(("".join(c.char for c in cells), colour) for colour, cells in pieces))
+        )
     return Content("\n").join(lines)
 
 
@@ -34,7 +36,7 @@ def _seen(colour: str | None, dark: bool) -> str:
 def drill_picture(
     drill: Drill, columns: int, rows: int | None = None, *, dark: bool = True
 ) -> Content | None:
-    """A drill's positions with their legend; None for a drill without balls, or with balls that cannot be drawn."""
+    """A drill's positions with their legend; None without balls, or with balls that cannot be drawn."""
     from knowledge.mechanics.drawings import drill_scene
     from knowledge.mechanics.inputs import ImpossibleInput
 

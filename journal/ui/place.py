@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -14,10 +15,8 @@ def local_zone(link: Path = Path("/etc/localtime"), named: str | None = None) ->
     """
     named = os.environ.get("TZ") if named is None else named
     candidates = [(named or "").lstrip(":")]
-    try:
+    with contextlib.suppress(OSError):
         candidates.append(str(link.resolve(strict=True)).partition("zoneinfo/")[2])
-    except OSError:
-        pass
     for name in candidates:
         if name and not name.startswith("/"):
             try:

@@ -1,4 +1,4 @@
-"""Which file holds which screen. A screen is imported when it is first opened, so that starting stays quick."""
+"""Which file holds which screen. Screens are imported when first opened, so that starting stays quick."""
 
 ROOMS = {
     "today": ("journal.ui.screens.today", "TodayScreen"),

@@ -1,4 +1,4 @@
-"""Work beside the event loop. Threads are daemons, so that leaving the program never waits for a long reading."""
+"""Work beside the event loop. Threads are daemons, so that leaving never waits for a long reading."""
 
 from __future__ import annotations
 

@@ -57,7 +57,9 @@ def item_name(item: PlanItem, rules: RuleBase) -> str:
 
 def entry_name(entries: Mapping[str, Entry], id_: str) -> str:
     """Any entry's title; the id when there is none."""
-    from knowledge.rulebase import title_of  # here, so that the first screen is painted without the rules' types
+    from knowledge.rulebase import (
+        title_of,
+    )  # here, so that the first screen is painted without the rules' types
 
     entry = entries.get(id_)
     return title_of(entry) if entry else id_

@@ -205,9 +205,10 @@ class _Finder:
         return "".join(self.context.sound_of(token.word) for token in self.tokens[i:j])
 
     def _rate(self, first: int, last: int, target: Target, price: float) -> _Change | None:
-        before = [word for words in self.words[:first] for word in words]
+        near = 3 * _LONGEST  # changed stretches may be empty; the context looks at two words on each side
+        before = [word for words in self.words[max(0, first - near) : first] for word in words]
         heard = [word for words in self.words[first:last] for word in words]
-        after = [word for words in self.words[last:] for word in words]
+        after = [word for words in self.words[last : last + near] for word in words]
         old = self.context.score([*before, *heard, *after], len(before), len(before) + len(heard))
         new = self.context.score(
             [*before, *target.words, *after], len(before), len(before) + len(target.words)
@@ -215,7 +216,9 @@ class _Finder:
         if any(word not in self.context.ones for word in target.words):
             gain = self._unknown_gain(tuple(heard), target) - price
         else:
-            gain = new - old - price - self._off_topic(first, last, target, tuple(heard))
+            gain = new - old - price
+            if gain > 0:
+                gain -= self._off_topic(first, last, target, tuple(heard))
         return _Change(gain, first, last, target)
 
     def _unknown_gain(self, heard: tuple[str, ...], target: Target) -> float:

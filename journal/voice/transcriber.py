@@ -23,8 +23,9 @@ if TYPE_CHECKING:
 
 __all__ = ["Repair", "Transcriber", "Transcript"]
 
-BEAM = 8
-"""Guesses followed side by side for a final text; 1 while somebody speaks."""
+BEAM, BEAM_LONG = 8, 5
+"""Guesses followed side by side for a final text: in a short piece, where they cost little and there is
+less context to go by, and in one of more than ten seconds."""
 
 CONTEXT_WEIGHT, OFF_TOPIC_WEIGHT = 0.3, 0.1
 """How much the trade's context counts beside the sound when a guess is chosen: where the model's favourite
@@ -104,8 +105,8 @@ class Transcriber:
         """Recognised text with trade terms put right, and what was changed."""
         return repair(raw, self._terms, self._own_words)
 
-    def hear(self, piece: Samples, beam: int = BEAM) -> str:
-        """Raw text of at most 30 s of sound; empty when nobody speaks.
+    def hear(self, piece: Samples, beam: int | None = None) -> str:
+        """Raw text of at most 30 s of sound; empty when nobody speaks. beam: 1 is quickest; None chooses.
 
         Raises: ModelDamaged.
         """
@@ -113,6 +114,7 @@ class Transcriber:
         assert self._engine is not None
         said: list[str] = []
         piece = trimmed(piece)
+        beam = beam or (BEAM if len(piece) < 10 * RATE else BEAM_LONG)
         while level(piece) >= SILENCE:
             heard = self._engine.guesses(piece, self._prompt, beam)
             best = self.best(heard)

@@ -15,16 +15,16 @@ from knowledge.reading.corpus import NONE
 from knowledge.reading.counts import count_in
 from knowledge.reading.figures import measures_in, scores_in
 from knowledge.reading.phrases import Phrases
-from knowledge.reading.status import HEDGE, STATUSES, Whose, factors_for
+from knowledge.reading.status import HEDGE, STATUSES, Voided, Whose, factors_for
 from knowledge.reading.subjects import attach_measures, attach_scores
 from knowledge.reading.types import Guess, Mention, Reading
 from knowledge.rulebase import RuleBase
 
-THRESHOLD = 0.5
-"""A clause speaks of a fault when its probability reaches this."""
-GROUP_COST = 0.30
+THRESHOLD, SHORT_THRESHOLD = 0.60, 0.75
+"""A clause speaks of a fault when its probability reaches this; one of fewer than four words needs more."""
+GROUP_COST = 0.45
 """What each further group of atoms costs, in log probability: groups stay as large as they stay clear."""
-PART_WEIGHT = 0.7
+PART_WEIGHT = 0.5
 """How much a part of a group that speaks of something else counts against the group."""
 MAX_ATOMS, MAX_WORDS = 4, 42
 PART = 20_000
@@ -98,13 +98,18 @@ class Reader:
             return []
         groups = self._grouped(text, atoms)
         near = self._nearest(own)
-        whose = Whose(text[start:end])
+        whose, voided = Whose(text[start:end]), Voided(text[start:end])
+        sentences: dict[int, tuple[int, int]] = {}
+        for group in groups:
+            first = sentences.get(group.sentence, (group.start, 0))[0]
+            sentences[group.sentence] = (first, min(group.end + 1, len(text)))
         found = []
         for number, group in enumerate(groups):
             words = text[group.start : group.end]
             other = whose.is_other(words)
+            void = voided.is_void(words, group.sentence, text[slice(*sentences[group.sentence])])
             mention = self._mention(text, groups, number, near)
-            if mention is not None and not other:
+            if mention is not None and not other and not (void and mention.polarity != "better"):
                 found.append(mention)
         return found
 
@@ -160,7 +165,8 @@ class Reader:
                 topic[self._topics.index(fault)] = 0.95
         best = int(topic.argmax())
         sure = float(topic[best])
-        if best == self._none or sure < THRESHOLD:
+        short = len(words.split()) < 4
+        if best == self._none or sure < (SHORT_THRESHOLD if short else THRESHOLD):
             return None
         context = self._in_context(text, groups, number)
         status = group.status[self._states] * np.array(factors_for(context), np.float32)

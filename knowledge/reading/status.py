@@ -35,16 +35,32 @@ RULES = (
     _rule("cured", r"\b(?:gone (?:away|now)|has gone|cured|sorted|fixed|solved|in the past|a thing of the past|used to|over and done|for once|behaved|behaving|no trouble|no problems?|no issues?|no bother|spot on|was fine|were fine|is fine|all fine|steady|solid)\b", 0.6, 2.5, 1.2, 0.6, 0.8),
     _rule("better", r"\b(?:better|improv\w*|less|fewer|reduced|down from|calmer|coming along|progress|not as (?:bad|often|much)|cleaner|tidier|straighter|smoother|milder|softer)\b", 0.6, 0.9, 2.5, 0.5, 0.9),
     _rule("worse", r"\b(?:worse|worsen\w*|more (?:often|than)|getting bad|deteriorat\w*|backwards|creeping back|crept back|increasing\w*|up from|dafter|than ever)\b", 0.8, 0.5, 0.8, 2.5, 0.9),
+    _rule("fine", r"(?<!no )(?<!not )(?<!any )(?<!too )\b(?:good|fine|great|lovely|exact|perfect\w*|spot on|brilliant|nicely|properly|behaved|went in|flew in|fell in|dropped|calm|wasn'?t nervous|trouble[- ]free|clean(?:ly)?|every (?:snooker|one) (?:went|he|she|out)|(?:six|seven|eight|nine|ten) (?:of|out of|from) ten|five out of five)\b", 0.7, 1.8, 1.1, 0.7, 1.0),
+    _rule("went badly", r"\b(?:every single|every one of|shame|nowhere|awful|dreadful|terrible|shocking|poor(?:ly)?|rubbish|bad(?:ly)?|useless|never (?:settles?|settled|go|goes|went)|stuck|only \w+ (?:of|out of|from)|each time|hurried|fat)\b", 1.7, 0.6, 0.7, 1.2, 1.0),
+    _rule("used to", r"\b(?:used to|before it|weren'?t in|was .{0,30} in (?:spring|autumn|summer|winter|january|march|september)|any ?more|at christmas|where it used|these days|is now|works now|now it'?s)\b", 0.5, 1.1, 2.2, 0.9, 0.9),
+    _rule("gone down", r"\b(?:gone to the dogs|gone backwards|uglier|less good|dafter|slipping|got(?:ten)? bad)\b", 0.8, 0.4, 0.4, 4.0, 0.9),
     _rule("still", r"\b(?:still|again|keeps?|kept|always|every time|as usual|as ever|constantly|back again)\b", 1.6, 0.7, 0.8, 1.0, 0.8),
 )
 
 OTHER = re.compile(
-    r"\b(?:(?:my|his|her|the|our|an?|their|me) (?:\w+ ){0,2}?(?:opponent|opp|mate|pal|buddy|friend|team ?mates?|partner|captain|skipper|brother|sister|uncle|cousin|"
+    r"\b(?:(?:my|his|her|the|our|an?|their|me|this|some|one|another) (?:[\w-]+ ){0,2}?(?:opponent|opp|mate|pal|buddy|friend|team ?mates?|partner|captain|skipper|brother|sister|uncle|cousin|"
     r"neighbou?r|colleague|boss|barman|landlord|dad|father|mum|mother|wife|husband|girlfriend|boyfriend|grandad|grandfather|lad|bloke|guy|fella|chap|kid|boy|girl|man|woman|lady|gent|player|youngster|"
     r"champion|pro)s?(?: (?:on|at|from|next|i played|we played|opposite|across|in|who|with)\b)?|opponent|the other (?:lad|bloke|guy|fella|chap|player|side|team|one|kid|girl|man|woman)|"
     r"(?:on|at) (?:the )?next table|everybody else|everyone else|the pros?|on (?:the )?(?:telly|tv|youtube)|somebody|someone(?: else)?|their (?:number|captain|best|man|lad))\b",
     re.IGNORECASE,
 )
+OPENER = re.compile(
+    r"\b(?:read(?:ing)? (?:a|the|about|that|in)|chapter|book (?:says|warns)|article|video (?:on|about|says)|it warns|explained|demonstrated|demonstrating|"
+    r"theme (?:was|is)|topic (?:was|is)|we(?:'ll| will| shall)? (?:look|work|talk|discuss)\w*|talked (?:about|through|us)|went (?:round|through|over)|common faults|taught|teach(?:es|ing)?|"
+    r"i(?:'m| am|'ve been| was| have been)? (?:told|asked|advised|reminded|supposed|meant|trying)|(?:told|asked|reminds?|reminded|shouted at|nags?|nagged|warns?|warned) me|"
+    r"coach (?:says|said|wants|wanted|told|asked)|captain (?:says|said|wants)|says? (?:to|never|always|keep|don'?t|not)|said (?:to|never|always|keep|don'?t|not)|"
+    r"(?:plan|plans|homework|goal|goals|aim|list|resolution|to-?do|next (?:time|week|session|month)|for (?:next|the) (?:time|week|session))\s*(?::|is|are|was|will)|"
+    r"remember(?:ing)? to|must remember|note to self|when i was a (?:kid|boy|girl|lad|child|teenager)|years ago|back in|last (?:year|season|winter|summer)'?s?)\b",
+    re.IGNORECASE,
+)
+"""Words that open advice, a lesson, a plan or an old story: what follows in the sentence is no sighting."""
+HYPOTHETICAL = re.compile(r"^\W*(?:and |but |so )?(?:if|suppose|imagine|whether|unless|had i|were i|can|could|may|must|shall|should|is it|are you|do you|does it|what if)\b", re.IGNORECASE)
+WHY = re.compile(r"\b(?:why|how come|what (?:am i|is happening|is going|'s going|causes|makes)|what's (?:wrong|going|happening|causing))\b", re.IGNORECASE)
 FIRST = re.compile(r"\b(?:i|i'm|im|i've|ive|i'd|id|me|my|mine|myself|we|our)\b", re.IGNORECASE)
 THIRD = re.compile(r"\b(?:he|she|his|her|him|he's|she's|hes|shes|they|their)\b", re.IGNORECASE)
 PUPIL = re.compile(
@@ -68,6 +84,33 @@ def factors_for(words: str) -> Factors:
         if rule.pattern.search(words):
             product = [a * b for a, b in zip(product, rule.factors, strict=True)]
     return (product[0], product[1], product[2], product[3], product[4])
+
+
+class Voided:
+    """Follows through a note whether the words are a question, advice, a lesson or a plan."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+        self._sentence = -1
+        self._open = False
+
+    def is_void(self, words: str, sentence: int, sentence_text: str) -> bool:
+        """Whether this clause is no report; call in the text's order. sentence_text: the clause's whole sentence."""
+        if sentence != self._sentence:
+            self._sentence, self._open = sentence, False
+        if sentence_text.rstrip().endswith("?") and not WHY.search(sentence_text) and len(sentence_text.split()) > 3:
+            return True
+        if HYPOTHETICAL.search(words):
+            self._open = True
+            return True
+        if SEEN_BY_OTHER.search(words) and not re.search(r"\b(?:to|don'?t|not to|never|should|must)\b", words):
+            self._open = False
+            return False
+        if OPENER.search(words):
+            self._open = True
+        elif re.match(r"\W*(?:but|so|then|today|tonight|still|yet|instead)\b", words, re.IGNORECASE) and FIRST.search(words):
+            self._open = False
+        return self._open
 
 
 class Whose:

@@ -24,6 +24,7 @@ from journal.progress.special import beta_above
 A = st.floats(0.2, 400)
 
 
+@settings(deadline=None)
 @given(A, A, st.floats(0, 1))
 def test_incomplete_beta_equals_scipy(a: float, b: float, x: float) -> None:
     """scipy.stats.beta (scipy)."""
@@ -31,6 +32,7 @@ def test_incomplete_beta_equals_scipy(a: float, b: float, x: float) -> None:
     assert special.log_beta(a, b) == pytest.approx(betaln(a, b), abs=1e-9, rel=1e-9)
 
 
+@settings(deadline=None)
 @given(A, st.floats(0, 1000))
 def test_incomplete_gamma_equals_scipy(a: float, x: float) -> None:
     """scipy.stats.gamma."""
@@ -44,6 +46,7 @@ def test_quantiles_equal_scipy(a: float, b: float, p: float) -> None:
     assert special.gamma_quantile(p, a, b) == pytest.approx(stats.gamma.ppf(p, a, scale=1 / b), rel=1e-7)
 
 
+@settings(deadline=None)
 @given(st.integers(0, 30), st.integers(0, 30), A, A)
 def test_predictive_counts_equal_scipy(k: int, more: int, a: float, b: float) -> None:
     """scipy.stats.betabinom and nbinom."""

@@ -243,3 +243,14 @@ def test_marking_an_item(work: UnitOfWork, rules: RuleBase, told: Player) -> Non
     item: PlanItem = plan(work, rules, told).items[0]
     mark(work, item, ItemStatus.DONE)
     assert items_on(work, told, item.day)[0].status is ItemStatus.DONE
+
+
+def test_a_day_that_falls_out_moves_only_itself(work: UnitOfWork, rules: RuleBase, told: Player) -> None:
+    first = plan(work, rules, told)
+    freetimes.tell(work, told, "not on Thursday", today=TODAY)
+    second = plan(work, rules, told)
+    thursday = TODAY + timedelta(days=3)
+    assert not [i for i in second.items if i.day == thursday]
+    before = {(i.day, i.ref) for i in first.items if i.day != thursday and i.kind is ItemKind.DRILL}
+    after = {(i.day, i.ref) for i in second.items if i.kind is ItemKind.DRILL}
+    assert len(before - after) <= 1

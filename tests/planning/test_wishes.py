@@ -99,7 +99,7 @@ def test_any_text_is_understood_or_refused(words: str, today: date) -> None:
         wishes = understand(words, today)
     except BadInput:
         return
-    assert wishes.free or wishes.matches
+    assert wishes.free or wishes.matches or wishes.not_on
 
 
 _PIECES = st.sampled_from(
@@ -143,3 +143,15 @@ def test_any_mix_of_its_own_words_gives_usable_times(words: str) -> None:
         assert 0 <= free.start_minute <= 1440
         assert 5 <= free.minutes <= 720
     assert all(0 <= match.start_minute <= 1440 for match in wishes.matches)
+
+
+@pytest.mark.parametrize(
+    ("words", "days"),
+    [
+        ("not on Thursday", [date(2026, 5, 7)]),
+        ("not on the 14th and not tomorrow", [date(2026, 5, 7), date(2026, 5, 14)]),
+    ],
+)
+def test_days_told_alone_are_days_that_fall_out(words: str, days: list[date]) -> None:
+    wishes = understand(words, WEDNESDAY)
+    assert (wishes.free, list(wishes.not_on)) == ((), days)

@@ -98,7 +98,7 @@ def test_a_wrong_link_in_a_fault_is_explained_on_its_own_line(
     checked: Checked, old: str, new: str, said: str, mend: str
 ) -> None:
     text = template("fault").replace(old, new, 1)
-    line = next(n for n, each in enumerate(text.splitlines(), 1) if new.split(":")[0] in each)
+    line = next(n for n, each in enumerate(text.splitlines(), 1) if new.split(":", maxsplit=1)[0] in each)
     (problem,) = checked(text)
     assert problem.line == line
     assert said in problem.message

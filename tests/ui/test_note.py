@@ -127,7 +127,9 @@ async def test_what_was_not_answered_stays_a_suggestion(opened: Opened, desk: De
 
 @pytest.mark.usefixtures("tamsin")
 @pytest.mark.parametrize("key", ["n", "h"])
-async def test_pain_shows_the_caution_and_no_drill(opened: Opened, desk: Desk, tamsin: Player, key: str) -> None:
+async def test_pain_shows_the_caution_and_no_drill(
+    opened: Opened, desk: Desk, tamsin: Player, key: str
+) -> None:
     if key == "h":
         words = NoteWords(went_wrong="my lower back was killing me and I miscued twice")
         take_note(words, tamsin, store=desk.store, reader=desk.reader, now=NOON)
@@ -151,7 +153,9 @@ async def test_pain_shows_the_caution_and_no_drill(opened: Opened, desk: Desk, t
         assert "What may help: pain" not in shown
 
 
-async def test_the_draft_is_on_disk_within_a_second_of_a_change(opened: Opened, desk: Desk, tamsin: Player) -> None:
+async def test_the_draft_is_on_disk_within_a_second_of_a_change(
+    opened: Opened, desk: Desk, tamsin: Player
+) -> None:
     async with opened() as pilot:
         await begin(pilot)
         await type_in(pilot, "half a sentence")
@@ -208,7 +212,9 @@ async def test_an_empty_note_is_refused_with_a_hint(opened: Opened, desk: Desk) 
 
 
 @pytest.mark.usefixtures("tamsin")
-@pytest.mark.parametrize("words", ["[bold]x[/] my head came up", "[red my head came up", "[/] [@click=app.quit]my head[/]"])
+@pytest.mark.parametrize(
+    "words", ["[bold]x[/] my head came up", "[red my head came up", "[/] [@click=app.quit]my head[/]"]
+)
 async def test_markup_in_a_note_is_shown_as_it_was_written(opened: Opened, words: str) -> None:
     async with opened((120, 40)) as pilot:
         await begin(pilot)
@@ -241,7 +247,9 @@ async def test_nul_bytes_and_control_characters_become_spaces(opened: Opened, de
 
 
 @pytest.mark.usefixtures("tamsin")
-async def test_a_megabyte_of_text_can_be_pasted_and_drafted(opened: Opened, desk: Desk, tamsin: Player) -> None:
+async def test_a_megabyte_of_text_can_be_pasted_and_drafted(
+    opened: Opened, desk: Desk, tamsin: Player
+) -> None:
     text = "the cue ran straight and the pace was right. " * 23_000
     assert len(text) > 1_000_000
     async with opened() as pilot:
@@ -257,11 +265,15 @@ async def test_a_megabyte_of_text_can_be_pasted_and_drafted(opened: Opened, desk
 
 
 @pytest.mark.usefixtures("tamsin")
-async def test_a_journal_that_can_no_longer_be_written_says_so_and_keeps_the_words(opened: Opened, desk: Desk) -> None:
+async def test_a_journal_that_can_no_longer_be_written_says_so_and_keeps_the_words(
+    opened: Opened, desk: Desk
+) -> None:
     async with opened() as pilot:
         await begin(pilot)
         with desk.store.engine.connect() as connection:
-            connection.exec_driver_sql("pragma query_only=on")  # the pooled connection: now the database refuses
+            connection.exec_driver_sql(
+                "pragma query_only=on"
+            )  # the pooled connection: now the database refuses
         await type_in(pilot, "cue was straight")
         await until(pilot, lambda: pilot.app.screen.query_one(Notice).has_class("-shown"))
         shown = screen_text(pilot)
@@ -272,15 +284,17 @@ async def test_a_journal_that_can_no_longer_be_written_says_so_and_keeps_the_wor
 
 def test_spans_find_their_field_although_the_reader_saw_trimmed_words() -> None:
     words = NoteWords("  fine ", "\n head up ", "")
-    from journal.ui.answers import Seen
     from journal.records import Polarity
+    from journal.ui.answers import Seen
 
     row = Seen("head.lifts", "head.lifts", Polarity.PRESENT, Polarity.PRESENT, None, 5, 12, "head up", 0.9)
     assert words.cleaned().text[5:12] == "head up"
     assert spans_by_field(words, row) == {"went_wrong": [(2, 9)]}
 
 
-async def test_the_note_page_says_what_may_help_once_a_sighting_is_kept(opened: Opened, desk: Desk, tamsin: Player) -> None:
+async def test_the_note_page_says_what_may_help_once_a_sighting_is_kept(
+    opened: Opened, desk: Desk, tamsin: Player
+) -> None:
     words = NoteWords(went_wrong=HEAD)
     take_note(words, tamsin, store=desk.store, reader=desk.reader, now=NOON - timedelta(days=1))
     async with opened((120, 40)) as pilot:
@@ -318,5 +332,3 @@ def test_the_draft_interval_leaves_room_for_the_promise() -> None:
     from journal.ui.screens.note import SAVE_AFTER
 
     assert SAVE_AFTER <= 0.7
-
-

@@ -85,7 +85,9 @@ async def test_today_says_what_is_slipping(opened: Opened) -> None:
         assert "Slipping" in screen_text(pilot)
 
 
-async def test_today_lists_what_is_due_and_the_running_change(opened: Opened, desk: Desk, month: Player) -> None:
+async def test_today_lists_what_is_due_and_the_running_change(
+    opened: Opened, desk: Desk, month: Player
+) -> None:
     with desk.store.work() as work:
         freetimes.tell(work, month, "Tue and Thu 19:00, 45 min", today=TODAY)
         start_change(work, desk.rules, month, today=TODAY, cause="cause.chalk_neglect")
@@ -149,7 +151,9 @@ async def test_this_is_me_adds_a_confirmed_sighting(opened: Opened, desk: Desk, 
     assert (sighting.fault, sighting.status, sighting.day) == ("head.lifts", SightingStatus.CONFIRMED, TODAY)
 
 
-async def test_a_drill_is_put_into_the_plan_and_an_entry_printed(opened: Opened, desk: Desk, month: Player) -> None:
+async def test_a_drill_is_put_into_the_plan_and_an_entry_printed(
+    opened: Opened, desk: Desk, month: Player
+) -> None:
     with desk.store.work() as work:
         freetimes.tell(work, month, "Tue and Thu 19:00, 60 min", today=TODAY)
         work.commit()
@@ -274,7 +278,9 @@ async def test_a_check_that_cannot_be_done_is_passed_over_and_comes_back(opened:
         assert pilot.app.screen._found.diagnosis.next_check.check.id == first
 
 
-async def test_a_cause_becomes_the_one_change_and_a_second_is_refused(opened: Opened, desk: Desk, month: Player) -> None:
+async def test_a_cause_becomes_the_one_change_and_a_second_is_refused(
+    opened: Opened, desk: Desk, month: Player
+) -> None:
     async with opened((100, 40)) as pilot:
         await go(pilot, "c", "CauseScreen")
         await pilot.press("c")
@@ -293,7 +299,9 @@ async def test_a_cause_becomes_the_one_change_and_a_second_is_refused(opened: Op
         assert "one change runs until" in screen_text(pilot)
 
 
-async def test_every_ball_is_on_disk_before_the_drill_ends(opened: Opened, desk: Desk, tamsin: Player) -> None:
+async def test_every_ball_is_on_disk_before_the_drill_ends(
+    opened: Opened, desk: Desk, tamsin: Player
+) -> None:
     async with opened() as pilot:
         pilot.app.go("practise", "drill.freeze_finish")
         await settle(pilot)
@@ -308,7 +316,9 @@ async def test_every_ball_is_on_disk_before_the_drill_ends(opened: Opened, desk:
         assert pilot.app.screen.query_one(BigScore).score == "2/3"
 
 
-async def test_an_interrupted_drill_is_offered_first_and_goes_on(opened: Opened, desk: Desk, tamsin: Player) -> None:
+async def test_an_interrupted_drill_is_offered_first_and_goes_on(
+    opened: Opened, desk: Desk, tamsin: Player
+) -> None:
     async with opened() as pilot:
         pilot.app.go("practise", "drill.freeze_finish")
         await settle(pilot)
@@ -329,7 +339,9 @@ async def test_an_interrupted_drill_is_offered_first_and_goes_on(opened: Opened,
     assert (result.hits, result.tries, result.open) == (2, 3, False)
 
 
-async def test_progress_shows_spread_and_ends_the_change_after_a_yes(opened: Opened, desk: Desk, month: Player) -> None:
+async def test_progress_shows_spread_and_ends_the_change_after_a_yes(
+    opened: Opened, desk: Desk, month: Player
+) -> None:
     with desk.store.work() as work:
         for ago, hits in ((12, 4), (8, 6), (3, 8)):
             when = NOON - timedelta(days=ago)
@@ -386,7 +398,9 @@ async def test_a_question_gets_a_draft_that_is_kept_and_sent(opened: Opened, des
 @pytest.mark.usefixtures("month")
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 @pytest.mark.parametrize("key", list("nphlcfgwyq?"))
-async def test_no_screen_scrolls_sideways_and_each_shows_its_keys(opened: Opened, key: str, size: tuple[int, int]) -> None:
+async def test_no_screen_scrolls_sideways_and_each_shows_its_keys(
+    opened: Opened, key: str, size: tuple[int, int]
+) -> None:
     async with opened(size) as pilot:
         await pilot.press("question_mark" if key == "?" else key)
         await settle(pilot)
@@ -411,7 +425,20 @@ async def test_wrong_keys_do_no_harm(opened: Opened, desk: Desk, key: str) -> No
     async with opened() as pilot:
         await pilot.press(key)
         await settle(pilot)
-        for wrong in ("f10", "f12", "ctrl+b", "insert", "pageup", "pagedown", "home", "end", "z", "9", "tab", "shift+tab"):
+        for wrong in (
+            "f10",
+            "f12",
+            "ctrl+b",
+            "insert",
+            "pageup",
+            "pagedown",
+            "home",
+            "end",
+            "z",
+            "9",
+            "tab",
+            "shift+tab",
+        ):
             await pilot.press(wrong)
         await settle(pilot)
         assert pilot.app._exception is None
@@ -457,7 +484,9 @@ async def test_an_unknown_player_ends_with_message_and_hint(opened: Opened, tams
         assert tamsin.name in error.hint
 
 
-async def test_a_folder_that_cannot_hold_a_journal_ends_with_message_and_hint(opened: Opened, tmp_path: Any) -> None:
+async def test_a_folder_that_cannot_hold_a_journal_ends_with_message_and_hint(
+    opened: Opened, tmp_path: Any
+) -> None:
     (tmp_path / "file").write_text("not a folder")
     async with opened(place=Desk(tmp_path / "file" / "journal.db")) as pilot:
         await until(pilot, lambda: pilot.app._exit)
@@ -501,9 +530,11 @@ async def test_speaking_without_a_microphone_says_so_and_leaves_the_rest_working
         await pilot.press("escape")
         await settle(pilot)
         await type_in(pilot, "cue straight")
-        assert pilot.app.screen.query_one("#went_wrong", NoteArea).text + pilot.app.screen.query_one(
-            "#went_well", NoteArea
-        ).text == "cue straight"
+        assert (
+            pilot.app.screen.query_one("#went_wrong", NoteArea).text
+            + pilot.app.screen.query_one("#went_well", NoteArea).text
+            == "cue straight"
+        )
 
 
 def test_screens_use_lists_that_never_read_markup() -> None:
@@ -520,5 +551,3 @@ def test_screens_use_lists_that_never_read_markup() -> None:
                 plain = named.get("markup")
                 assert isinstance(plain, ast.Constant), f"{path.name}:{node.lineno}"
                 assert plain.value is False, f"{path.name}:{node.lineno}"
-
-

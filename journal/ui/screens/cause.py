@@ -48,7 +48,7 @@ class CauseScreen(JournalScreen):
     CSS = """
     #left { width: 1fr; }
     #right { width: 1fr; border-left: solid $panel; }
-    #outcomes { height: auto; }
+    #outcomes { height: auto; margin: 0 0 1 0; }
     """
 
     def __init__(self) -> None:

@@ -54,7 +54,7 @@ def _line(line: Line, numbers: dict[str, int], room: int) -> Content:
 
 
 def print_page(page: Page, rules: RuleBase, player: Player, folder: Path) -> Path:
-    """One A4 page; a fault gets its drills and checkpoints in the player's own numbers. Raises: CannotWrite."""
+    """One A4 page; a fault's in the player's own numbers. Raises: CannotWrite."""
     from journal.prescription import prescribe
     from journal.sharing.sheets import entry_sheet, text_sheet
 

@@ -18,7 +18,10 @@ if TYPE_CHECKING:
     from journal.freetimes import Listing, Told
     from journal.store.work import UnitOfWork
 
-EXAMPLES = "Such as: four evenings a week, half an hour, match on Saturday\nOr: Tue and Thu 19:00, 45 min, not on the 14th"
+EXAMPLES = (
+    "Such as: four evenings a week, half an hour, match on Saturday\n"
+    "Or: Tue and Thu 19:00, 45 min, not on the 14th"
+)
 
 
 class FreeTimes(Dialog[bool]):

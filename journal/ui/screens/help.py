@@ -42,11 +42,17 @@ class HelpScreen(JournalScreen):
                 (screen.room if name != "TodayScreen" else "Today", "bold $primary"), f"  {screen.about}"
             )
             for holder in (screen, *screen.parts):
+                if holder is not screen:
+                    yield Content("  with the sightings in focus (F2 or Tab):")
                 yield from self._keys_of(holder)
 
     def _keys_of(self, holder: type[Widget]) -> Iterator[Content]:
+        told: set[str] = set()
         for binding in Binding.make_bindings(holder.__dict__.get("BINDINGS", ())):
             if not binding.description or (not binding.show and holder is not type(self)):
                 continue
+            if binding.description in told:  # a second key for the same
+                continue
+            told.add(binding.description)
             label = binding.key_display or self.app.get_key_display(binding)
             yield Content.assemble("  ", (label.ljust(7), "bold $accent"), binding.description)

@@ -14,7 +14,7 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from journal.records import Change, Polarity, SightingStatus
+from journal.records import Change, Note, Polarity, Sighting, SightingStatus
 from journal.ui.base import JournalScreen, heading
 from journal.ui.words import day_words, fault_name, plural, short
 
@@ -35,6 +35,7 @@ class _Past:
     rows: list[FaultRow]
     notes: list[PastNote]
     changes: list[Change]
+    rates: dict[str, str]
     rules: RuleBase
 
 
@@ -54,7 +55,7 @@ class HistoryScreen(JournalScreen):
     """
 
     def body(self) -> Iterable[Widget]:
-        yield heading("Faults, the last days with a note at the right")
+        yield heading("Faults: days seen, how often now with 95 % spread, the last days with a note")
         yield OptionList(id="faults", markup=False)
         yield Static(LEGEND, classes="quiet", markup=False)
         yield heading("Notes")
@@ -70,14 +71,13 @@ class HistoryScreen(JournalScreen):
     def _fetch(self) -> _Past:
         from journal.history import fault_rows, past_notes
 
-        player = self.player
+        player, today = self.player, self.journal.desk.today(self.player)
 
-        def fetch(work: UnitOfWork) -> tuple[list[FaultRow], list[PastNote], list[Change]]:
-            return (
-                fault_rows(work, player),
-                past_notes(work, player, 500),
-                work.changes.all(player_id=player.id),
-            )
+        def fetch(work: UnitOfWork) -> tuple[list[FaultRow], list[PastNote], list[Change], dict[str, str]]:
+            rows = fault_rows(work, player)
+            notes, sightings = work.notes.all(player_id=player.id), work.sightings.all(player_id=player.id)
+            rates = {row.fault: _rate(row.fault, notes, sightings, today) for row in rows}
+            return rows, past_notes(work, player, 500), work.changes.all(player_id=player.id), rates
 
         return _Past(*self.journal.worked(fetch), self.journal.tool("rules"))
 
@@ -90,7 +90,7 @@ class HistoryScreen(JournalScreen):
         width = max(40, self.size.width - 4)
         days = sorted({each.note.day for each in past.notes})
         begun = {change.started_on for change in past.changes}
-        faults.add_options([Option(_row(row, days, begun, past.rules, width)) for row in past.rows])
+        faults.add_options([Option(_row(row, days, begun, past, width)) for row in past.rows])
         if past.rows:
             faults.highlighted = min(at or 0, len(past.rows) - 1)
         else:
@@ -141,15 +141,26 @@ class HistoryScreen(JournalScreen):
             self.journal.go("look up", self._past.rows[at].fault)
 
 
-def _row(row: FaultRow, days: list[date], begun: set[date], rules: RuleBase, width: int) -> Content:
+def _rate(fault: str, notes: list[Note], sightings: list[Sighting], today: date) -> str:
+    """How often now, with its spread; nothing before something was confirmed."""
+    from journal.progress.report import fault_progress
+
+    found = fault_progress(fault, notes, sightings, today)
+    if not found.rate.rate or not any(session.count for session in found.sessions):
+        return ""
+    low, high = found.rate.interval()
+    return f"{found.rate.mean:.1f} ({low:.1f}–{high:.1f})/{found.unit}"
+
+
+def _row(row: FaultRow, days: list[date], begun: set[date], past: _Past, width: int) -> Content:
     by_day: dict[date, str] = {}
     for each in row.sightings:
         mark = "?" if each.status is SightingStatus.SUGGESTED else _MARK[each.polarity]
         old = by_day.get(each.day, "·")
         by_day[each.day] = mark if _STRENGTH.index(mark) > _STRENGTH.index(old) else old
-    facts = f"{len(row.days)} of {row.sessions} days"
-    room = 34 if width < 100 else 44
-    name = short(fault_name(rules, row.fault), room)
+    facts = f"{len(row.days)} of {row.sessions} days".ljust(13) + past.rates.get(row.fault, "").ljust(22)
+    room = 26 if width < 100 else 44
+    name = short(fault_name(past.rules, row.fault), room)
     marks = ""
     for day in sorted({*days, *by_day}):
         marks += ("|" if day in begun else "") + by_day.get(day, "·")

@@ -10,6 +10,7 @@ from textual import on
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
+from textual.events import Key
 from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
@@ -20,7 +21,6 @@ from journal.ui.words import short
 
 if TYPE_CHECKING:
     from journal.pages import Page
-    from journal.records import Player
     from journal.store.work import UnitOfWork
     from knowledge.lookup.search import Hit
     from knowledge.rulebase import RuleBase
@@ -35,8 +35,8 @@ class LookUpScreen(JournalScreen):
     about = "Type words or a question; read the entry; follow its links by number."
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash", "search", "search", key_display="/"),
-        Binding("b", "back", "back"),
-        Binding("v", "forward", "forward"),
+        Binding("b", "go_along(-1)", "entry before"),
+        Binding("v", "go_along(1)", "entry after"),
         Binding("t", "me", "this is me"),
         Binding("a", "plan", "put in plan"),
         Binding("w", "table", "what if"),
@@ -109,12 +109,11 @@ class LookUpScreen(JournalScreen):
         elif query.strip():
             listing.add_option(Option("nothing found: try other words", disabled=True))
 
-    def on_key(self, event: object) -> None:
+    def on_key(self, event: Key) -> None:
         """Arrows in the box move through the results."""
-        key = getattr(event, "key", "")
         listing = self.query_one("#hits", OptionList)
-        if self.query_one(Input).has_focus and key in ("down", "up") and self._hits:
-            step = 1 if key == "down" else -1
+        if self.query_one(Input).has_focus and event.key in ("down", "up") and self._hits:
+            step = 1 if event.key == "down" else -1
             listing.highlighted = ((listing.highlighted or 0) + step) % len(self._hits)
 
     @on(Input.Submitted)
@@ -154,9 +153,11 @@ class LookUpScreen(JournalScreen):
     def _draw(self) -> None:
         if self._page is not None:
             room = max(30, self.query_one("#page", Static).content_size.width)
-            self.query_one("#page", Static).update(page_content(self._page, self._rules, room, dark=self.app.current_theme.dark))
+            self.query_one("#page", Static).update(
+                page_content(self._page, self._rules, room, dark=self.app.current_theme.dark)
+            )
 
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002 (signature)
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         kind = self._page.kind if self._page else ""
         needs = {
             "me": kind == "fault",
@@ -164,7 +165,8 @@ class LookUpScreen(JournalScreen):
             "table": kind == "drill",
             "print": bool(kind),
         }
-        needs |= {"back": self._at > 0, "forward": self._at + 1 < len(self._trail)}
+        if action == "go_along":
+            return 0 <= self._at + int(str(parameters[0])) < len(self._trail)
         return needs.get(action, True)
 
     def action_search(self) -> None:
@@ -173,13 +175,12 @@ class LookUpScreen(JournalScreen):
 
     def action_digit(self, number: int) -> None:
         """Follow a link; two digits when there are that many links."""
-        if self._page is None:
-            return
-        self._digits += str(number)
-        if int(self._digits) * 10 > len(self._page.links):
-            self.action_follow(int(self._digits))
-        else:
-            self.set_timer(0.7, partial(self._follow_if_still, self._digits))
+        if self._page is not None:
+            self._digits += str(number)
+            if int(self._digits) * 10 > len(self._page.links):
+                self.action_follow(int(self._digits))
+            else:
+                self.set_timer(0.7, partial(self._follow_if_still, self._digits))
 
     def _follow_if_still(self, typed: str) -> None:
         if typed == self._digits:
@@ -191,16 +192,10 @@ class LookUpScreen(JournalScreen):
         if self._page is not None and 0 < number <= len(self._page.links):
             self.open(self._page.links[number - 1])
 
-    def action_back(self) -> None:
-        """The entry before."""
-        if self._at > 0:
-            self._at -= 1
-            self.open(self._trail[self._at], keep=False)
-
-    def action_forward(self) -> None:
-        """The entry after."""
-        if self._at + 1 < len(self._trail):
-            self._at += 1
+    def action_go_along(self, by: int) -> None:
+        """The entry before, or after."""
+        if 0 <= self._at + by < len(self._trail):
+            self._at += by
             self.open(self._trail[self._at], keep=False)
 
     def action_me(self) -> None:
@@ -225,31 +220,18 @@ class LookUpScreen(JournalScreen):
 
     def action_plan(self) -> None:
         """Put this drill twice into the plan."""
-        page, player = self._page, self.player
-        if page is not None:
-            self.at_desk(
-                lambda work: self._planned(work, player, page.id),
-                lambda days: self.tell(f"in the plan: {page.title}", days),
+        page, player, desk = self._page, self.player, self.journal.desk
+        if page is None:
+            return
+
+        def put(work: UnitOfWork) -> str:
+            from journal.ui.screens.plan_jobs import with_drill
+
+            return with_drill(
+                work, self.journal.tool("rules"), player, page.id, desk.now(), desk.today(player)
             )
 
-    def _planned(self, work: UnitOfWork, player: Player, drill: str) -> str:
-        from journal.planning.request import Wish
-        from journal.plans import make_plan
-        from journal.ui.words import day_words
-
-        desk = self.journal.desk
-        today = desk.today(player)
-        made = make_plan(
-            player,
-            work=work,
-            rules=self.journal.tool("rules"),
-            now=desk.now(),
-            today=today,
-            wishes=[Wish(drill, 2)],
-            relax=True,
-        )
-        days = [day_words(item.day, today) for item in made.items if item.ref == drill]
-        return "on " + ", ".join(days[:4]) if days else "; ".join(made.relaxed)
+        self.at_desk(put, lambda days: self.tell(f"in the plan: {page.title}", days))
 
     def action_table(self) -> None:
         """Play with this drill's shot."""

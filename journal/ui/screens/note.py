@@ -1,8 +1,9 @@
-"""A note: what went well, what did not, what next. Sightings appear beside the words as they are understood."""
+"""A note: what went well, what did not, what next. Sightings appear beside the words as they are read."""
 
 from __future__ import annotations
 
 import logging
+import time
 from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
@@ -22,12 +23,16 @@ from journal.ui.widgets.sighting_list import SightingList
 from journal.ui.words import day_words
 
 if TYPE_CHECKING:
+    from textual.timer import Timer
+
     from journal.notes import NoteWords, TakenNote
     from journal.store.work import UnitOfWork
 
+READ_AFTER, READ_AT_LEAST = 0.25, 1.0
+"""Seconds of rest after which the words are read, and after which they are read without one."""
 _log = logging.getLogger(__name__)
 SAVE_AFTER = 0.6
-"""Seconds after a change in which the draft is saved; the saving itself stays well under the second promised."""
+"""Seconds after a change in which the draft is saved; with the saving it stays under the second promised."""
 
 
 class NoteScreen(JournalScreen):
@@ -57,6 +62,8 @@ class NoteScreen(JournalScreen):
         self._speak = speak
         self._dirty = self._restored = False
         self._saving = False
+        self._reading: Timer | None = None
+        self._unread_since: float | None = None
         self._about: NoteWords | None = None
         self._written: NoteWords
 
@@ -103,11 +110,24 @@ class NoteScreen(JournalScreen):
     def changed(self) -> None:
         """Read it again, and keep the draft."""
         self._written = self.words()
-        self._read.ask(self._written)
+        self._read_soon()
         if not self._dirty:
             self._dirty = True
             self.title_line(right="…")
             self.set_timer(SAVE_AFTER, self._keep)
+
+    def _read_soon(self) -> None:
+        """Read at the next short rest, or after a second without one."""
+        if self._reading is not None:
+            self._reading.stop()
+        now = time.monotonic()
+        self._unread_since = self._unread_since or now
+        rest = min(READ_AFTER, max(0.0, self._unread_since + READ_AT_LEAST - now))
+        self._reading = self.set_timer(rest, self._read_now)
+
+    def _read_now(self) -> None:
+        self._reading, self._unread_since = None, None
+        self._read.ask(self._written)
 
     def _keep(self) -> None:
         if not self._restored:  # an earlier draft is still being fetched and must not be written over

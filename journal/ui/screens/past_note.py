@@ -14,6 +14,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from journal.errors import BadInput
+from journal.prescription import PAIN_FAULTS
 from journal.ui.answers import Said, Seen, of_sighting, store_answer
 from journal.ui.base import JournalScreen
 from journal.ui.screens.note_parts import FIELDS, caution_words, figure_words
@@ -209,14 +210,20 @@ def _note_words(note: Note, row: Seen | None) -> Content:
 
 
 def _help_words(helps: tuple[Prescription, ...]) -> Content:
+    """Drills and checkpoints; for pain the caution and nothing else."""
     parts: list[Content] = []
     for each in helps[:3]:
-        parts.append(Content.assemble(("What may help: ", "bold $primary"), (each.name, "bold")))
+        pain = each.fault in PAIN_FAULTS
+        parts.append(
+            Content.assemble(("Care: " if pain else "What may help: ", "bold $primary"), (each.name, "bold"))
+        )
         if each.caution:
             parts.append(Content.assemble(("! ", "bold $warning"), each.caution))
-        for dose in each.drills[:2]:
-            parts.append(Content(f"· {dose.name} ({dose.minutes:g} min): {dose.target}"))
-        for point in each.checkpoints[:1]:
-            parts.append(Content(f"· hold: {point.quantity}, {point.value} [{point.source}]"))
+        if not pain:
+            parts += [
+                Content(f"· {dose.name} ({dose.minutes:g} min): {dose.target}") for dose in each.drills[:2]
+            ]
+            for point in each.checkpoints[:1]:
+                parts.append(Content(f"· hold: {point.quantity}, {point.value} [{point.source}]"))
         parts.append(Content(""))
     return Content("\n").join(parts)

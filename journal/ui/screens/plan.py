@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import calendar
 from collections.abc import Iterable
 from datetime import date
 from typing import TYPE_CHECKING, ClassVar
@@ -17,6 +16,7 @@ from textual.widgets.option_list import Option
 
 from journal.records import ItemKind, ItemStatus
 from journal.ui.base import JournalScreen
+from journal.ui.month import two_months
 from journal.ui.screens.plan_jobs import export, leave_out, planned
 from journal.ui.words import clock, day_words, item_name, short
 
@@ -102,7 +102,7 @@ class PlanScreen(JournalScreen):
             listing.add_option(Option(self._line(item, width)))
         first = next((n for n, item in enumerate(self._items) if item is not None), None)
         listing.highlighted = first
-        self.query_one("#month", Static).update(self._month(today))
+        self.query_one("#month", Static).update(two_months(made.items if made else (), today))
         self.query_one("#state", Static).update(self._state())
         if made is None:
             listing.add_option(
@@ -118,42 +118,6 @@ class PlanScreen(JournalScreen):
             (name.ljust(width - 20), ""),
             ("  " + minutes, "$text-muted"),
         )
-
-    def _month(self, today: date) -> Content:
-        items = self._made.items if self._made else ()
-        marks: dict[date, str] = {}
-        for item in items:
-            if item.kind is ItemKind.MATCH:
-                marks[item.day] = "M"
-            elif item.ref != "rest" and marks.get(item.day) != "M":
-                marks[item.day] = (
-                    "✓"
-                    if item.status is ItemStatus.DONE
-                    else "–"
-                    if item.status is ItemStatus.MISSED
-                    else "•"
-                )
-        lines = []
-        for offset in range(2):
-            month = today.month + offset
-            first = date(today.year + (month - 1) // 12, (month - 1) % 12 + 1, 1)
-            lines += [
-                Content.styled(f"{first:%B %Y}", "bold $primary"),
-                Content.styled("Mo Tu We Th Fr Sa Su", "$text-muted"),
-            ]
-            for week in calendar.Calendar().monthdatescalendar(first.year, first.month):
-                cells = []
-                for day in week:
-                    inside = day.month == first.month
-                    text = f"{day.day:2}" if inside else "  "
-                    cells += [
-                        (text, "reverse" if day == today and inside else ""),
-                        (marks.get(day, " ") if inside else " ", "bold"),
-                    ]
-                lines.append(Content.assemble(*cells))
-            lines.append(Content(""))
-        lines.append(Content.styled("• practice  M match\n✓ done  – missed", "$text-muted"))
-        return Content("\n").join(lines)
 
     def _state(self) -> str:
         made = self._made

@@ -7,10 +7,12 @@ from datetime import date, datetime
 from pathlib import Path
 
 from journal.errors import BadInput, CannotWrite
+from journal.planning.request import Wish
 from journal.planning.slots import BUSY
 from journal.plans import MadePlan, current_plan, make_plan
 from journal.records import FreeTime, Player
 from journal.store.work import UnitOfWork, new_id
+from journal.ui.words import day_words
 from knowledge.rulebase import RuleBase
 
 WHOLE_DAY = 24 * 60
@@ -59,3 +61,14 @@ def export(
 
         plan_sheet(made, rules, player, path)
     return path
+
+
+def with_drill(
+    work: UnitOfWork, rules: RuleBase, player: Player, drill: str, now: datetime, today: date
+) -> str:
+    """The plan built anew with a drill twice in it; on which days, or why not, in words."""
+    made = make_plan(
+        player, work=work, rules=rules, now=now, today=today, wishes=[Wish(drill, 2)], relax=True
+    )
+    days = [day_words(item.day, today) for item in made.items if item.ref == drill]
+    return "on " + ", ".join(days[:4]) if days else "; ".join(made.relaxed)

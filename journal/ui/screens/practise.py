@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 
 class PractiseScreen(JournalScreen):
-    """First the day's items, then one drill at a time. Every ball is on disk before the next one is played."""
+    """First the day's items, then one drill at a time. Every ball is on disk before the next is played."""
 
     room = "Practise"
     about = "Choose an item, then score ball by ball: → or h is a hit, ← or m a miss."
@@ -146,7 +146,11 @@ class PractiseScreen(JournalScreen):
         self.query_one(BigScore).show(going.score)
         self.query_one("#tally", Static).update(tally_words(going))
         rows = max(6, self.size.height - 17)
-        picture = going.picture(max(30, self.size.width - 4), rows, dark=self.app.current_theme.dark) if self._pictured else None
+        picture = (
+            going.picture(max(30, self.size.width - 4), rows, dark=self.app.current_theme.dark)
+            if self._pictured
+            else None
+        )
         self.query_one("#picture", Static).display = picture is not None
         if picture is not None:
             self.query_one("#picture", Static).update(picture)

@@ -169,10 +169,8 @@ def answer(situation: Situation) -> Outcome:
 
 def _shot(situation: Situation) -> Answer:
     layout = {name: complex(x, y) * 1e-3 for name, (x, y) in situation.balls}
-    stroke = Stroke(
-        situation.dial("speed"), situation.dial("tip height"), situation.dial("side"), situation.dial("cue slope"),
-        situation.dial("bridge"), situation.dial("your spread"),
-    )  # fmt: skip
+    names = ("speed", "tip height", "side", "cue slope", "bridge", "your spread")
+    stroke = Stroke(*(situation.dial(name) for name in names))
     return shot_answer(
         layout, situation.target, situation.pocket, stroke, PRESETS[PRESET_NAMES[situation.cloth]]
     )

@@ -84,10 +84,8 @@ def _due(found: Today, rules: RuleBase, width: int) -> Iterator[Content]:
         yield from _items(found.due, rules, width)
     elif found.next_items:
         first = found.next_items[0]
-        yield _head(
-            "Next",
-            f"{day_words(first.day, found.day)} at {clock(first.start_minute)}, {_minutes(found.next_items)} min",
-        )
+        when = f"{day_words(first.day, found.day)} at {clock(first.start_minute)}"
+        yield _head("Next", f"{when}, {_minutes(found.next_items)} min")
         yield from _items(found.next_items, rules, width)
     else:
         yield _head("Due today")
@@ -120,7 +118,6 @@ def _slipping(found: Today, rules: RuleBase) -> Iterator[Content]:
     yield _head("Slipping")
     for slip in found.slipping[:3]:
         before = f" (was {slip.before} in {slip.before_days})" if slip.before_days else ""
-        yield Content(
-            f"  {fault_name(rules, slip.fault)}: on {slip.recent} of the last {slip.recent_days} days with a note{before}"
-        )
+        name = fault_name(rules, slip.fault)
+        yield Content(f"  {name}: on {slip.recent} of the last {slip.recent_days} days with a note{before}")
     yield Content("")

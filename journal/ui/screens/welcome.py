@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from journal.records import Player
 
 GREETING = (
-    "Write or say what happened at the table. The journal names the faults it hears, you say which are right, "
+    "Write or say what happened at the table. The journal names the faults it hears, you say which are "
+    "right, "
     "and it works out what to change, how to practise it, and whether it went away.\n\n"
     "Everything stays on this computer."
 )
