@@ -52,7 +52,11 @@ def add_people(desk: Desk, club: DemoClub) -> list[Player]:
     people = []
     with desk.store.work() as work:
         for each in club.players:
-            about = {name: each[name] for name in (*BODY, "hand", "level", "time_zone", "guardian_consent") if name in each}
+            about = {
+                name: each[name]
+                for name in (*BODY, "hand", "level", "time_zone", "guardian_consent")
+                if name in each
+            }
             if "birth_year" in each:
                 about["birth_year"] = desk.now().year - int(str(each["birth_year"]).split("-")[0])
             player = add_player(work, each["name"], now=desk.now(), **about)
@@ -130,7 +134,9 @@ def find_and_change(desk: Desk, player: Player, outcome: str) -> Found:
             fitting = [each for each in check.outcomes if each.signs.get(leader) in ("++", "+")]
             if fitting:
                 said = fitting[0].result
-                answer_check(work, desk.rules, player, check.id, fitting[0].id, now=desk.now(), remark=outcome)
+                answer_check(
+                    work, desk.rules, player, check.id, fitting[0].id, now=desk.now(), remark=outcome
+                )
                 after = diagnose_player(work, desk.rules, player, today=today)
         leading = (after or before).causes[0].id
         try:
@@ -156,7 +162,15 @@ def plan_and_print(desk: Desk, player: Player, folder: Path, days: int = 14) -> 
         )
         work.commit()
     calendar, page = folder / f"plan-{player.name.lower()}.ics", folder / f"plan-{player.name.lower()}.pdf"
-    calendar.write_bytes(to_ics(made.items, desk.rules, zone_name=player.time_zone, now=desk.now(), name=f"Practice plan, {player.name}"))
+    calendar.write_bytes(
+        to_ics(
+            made.items,
+            desk.rules,
+            zone_name=player.time_zone,
+            now=desk.now(),
+            name=f"Practice plan, {player.name}",
+        )
+    )
     plan_sheet(made, desk.rules, player, page)
     return made, [calendar, page]
 

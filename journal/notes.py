@@ -3,7 +3,6 @@ each."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -43,7 +42,12 @@ class NoteWords:
 
     def cleaned(self) -> NoteWords:
         """The same without NUL and other control characters at the edges of the fields."""
-        return replace(self, **{name: clean(getattr(self, name)) for name in FIELDS})
+        return replace(
+            self,
+            went_well=clean(self.went_well),
+            went_wrong=clean(self.went_wrong),
+            next_time=clean(self.next_time),
+        )
 
     @property
     def text(self) -> str:
@@ -63,13 +67,22 @@ class TakenNote:
 
 def clean(text: str) -> str:
     """NUL and control characters become spaces; tabs and line ends stay; the edges are trimmed."""
-    kept = "".join(letter if letter >= " " or letter in "\n\t" else " " for letter in text.replace("\r\n", "\n"))
-    return "".join(letter for letter in kept if letter != "\x7f" and not 0xD800 <= ord(letter) <= 0xDFFF).strip()
+    kept = "".join(
+        letter if letter >= " " or letter in "\n\t" else " " for letter in text.replace("\r\n", "\n")
+    )
+    return "".join(
+        letter for letter in kept if letter != "\x7f" and not 0xD800 <= ord(letter) <= 0xDFFF
+    ).strip()
 
 
 def own_words(work: UnitOfWork, player: Player) -> OwnWords:
     """How this player puts faults, learnt from corrections."""
-    return OwnWords(tuple((each.text, each.fault, each.polarity.value) for each in work.own_utterances.all(player_id=player.id)))
+    return OwnWords(
+        tuple(
+            (each.text, each.fault, each.polarity.value)
+            for each in work.own_utterances.all(player_id=player.id)
+        )
+    )
 
 
 def read_words(words: NoteWords, reader: Reader, own: OwnWords | None = None) -> Reading:
@@ -155,7 +168,9 @@ def figures_of(reading: Reading, note: Note) -> tuple[Figure, ...]:
         for s in reading.scores
     ]
     measures = [
-        Figure(note.player_id, new_id(), note.id, note.day, "measure", m.value, None, m.unit, m.words, m.about)
+        Figure(
+            note.player_id, new_id(), note.id, note.day, "measure", m.value, None, m.unit, m.words, m.about
+        )
         for m in reading.measures
     ]
     return (*scores, *measures)
@@ -183,7 +198,9 @@ def answer(work: UnitOfWork, sighting: Sighting, status: SightingStatus) -> Sigh
     return work.sightings.put(replace(sighting, status=status, confidence=sure))
 
 
-def correct(work: UnitOfWork, sighting: Sighting, fault: str | None, now: datetime, polarity: Polarity | None = None) -> Sighting:
+def correct(
+    work: UnitOfWork, sighting: Sighting, fault: str | None, now: datetime, polarity: Polarity | None = None
+) -> Sighting:
     """The person says what the words meant: another fault (or None for no fault), perhaps another polarity.
 
     The words are kept as this player's own utterance and used from the next reading on.
@@ -209,7 +226,15 @@ def add_sighting(
 ) -> Sighting:
     """A sighting without a note ("this is me" on a look-up page, a coach's tick), confirmed at once."""
     sighting = Sighting(
-        player.id, new_id(), None, day, fault, polarity, count, status=SightingStatus.CONFIRMED, seen_by=seen_by
+        player.id,
+        new_id(),
+        None,
+        day,
+        fault,
+        polarity,
+        count,
+        status=SightingStatus.CONFIRMED,
+        seen_by=seen_by,
     )
     return work.sightings.add(sighting)
 
@@ -219,8 +244,6 @@ def erase_note(work: UnitOfWork, player: Player, note_id: RecordId) -> None:
     work.figures.remove(player_id=player.id, note_id=note_id)
     if not work.notes.remove(player_id=player.id, id=note_id):
         raise BadInput("there is no such note", "Look at: plainball history")
-
-
 
 
 def _plan_start(words: NoteWords) -> int | None:
@@ -233,6 +256,9 @@ def _check(words: NoteWords) -> None:
     if not words.text.strip():
         raise EmptyNote("the note has no words", "Write or say at least one sentence.")
     if len(words.text) > MAX_LETTERS:
-        raise TooLong(f"the note has {len(words.text):,} letters", f"At most {MAX_LETTERS:,}. Split it into several notes.")
+        raise TooLong(
+            f"the note has {len(words.text):,} letters",
+            f"At most {MAX_LETTERS:,}. Split it into several notes.",
+        )
     if words.minutes is not None and not 0 < words.minutes <= 24 * 60:
         raise BadInput(f"{words.minutes} minutes cannot be right", "Give 1 to 1440 minutes, or leave it out.")

@@ -18,7 +18,9 @@ WIDTH = 88
 def add(commands: Any) -> None:
     """Register ``demo``."""
     parser = commands.add_parser("demo", help="run the whole job on an invented club")
-    parser.add_argument("--into", metavar="DIR", type=Path, help="keep the journal and the papers in this folder")
+    parser.add_argument(
+        "--into", metavar="DIR", type=Path, help="keep the journal and the papers in this folder"
+    )
     parser.add_argument("--open", action="store_true", help="open the screens on it afterwards")
     parser.set_defaults(run=run)
 
@@ -35,7 +37,8 @@ def run(args: argparse.Namespace) -> int:
         fill(desk, folder, told=teller.told)
     finally:
         desk.close()
-    print(f"\nIn {folder}: {', '.join(sorted(each.name for each in folder.iterdir() if each.suffix in ('.db', '.ics', '.pdf')))}")
+    left = sorted(each.name for each in folder.iterdir() if each.suffix in (".db", ".ics", ".pdf"))
+    print(f"\nIn {folder}: {', '.join(left)}")
     print(f"Look into it: plainball --journal {folder / 'journal.db'}   ({teller.seconds:.0f} s)")
     if args.open:
         from journal.cli.main import entry
@@ -50,7 +53,9 @@ def _folder(into: Path | None) -> Path:
     try:
         into.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise CannotWrite(f"{into} cannot be made: {error.strerror}", "Name a folder you may write to.") from error
+        raise CannotWrite(
+            f"{into} cannot be made: {error.strerror}", "Name a folder you may write to."
+        ) from error
     if (into / "journal.db").exists():
         raise BadInput(f"{into} holds a journal already", "Name another folder, or remove it.")
     return into.resolve()
@@ -75,7 +80,14 @@ class Teller:
         club, people = result
         names = ", ".join(f"{p.name} ({p.level}, {p.hand}-handed)" for p in people)
         print(f"{club.club}: coach {club.coach} keeps {len(people)} players: {names}.")
-        print(f"Rules: {len(self.rules.faults)} faults, {len(self.rules.causes)} causes, {len(self.rules.checks)} checks, {len(self.rules.drills)} drills.")
+        rules = self.rules
+        kinds = {
+            "faults": rules.faults,
+            "causes": rules.causes,
+            "checks": rules.checks,
+            "drills": rules.drills,
+        }
+        print(f"Rules: {', '.join(f'{len(each)} {name}' for name, each in kinds.items())}.")
 
     def _notes(self, taken: Any) -> None:
         sightings = [s for each in taken for s in each.sightings]
@@ -83,7 +95,10 @@ class Teller:
 
         sure = sum(s.confidence >= SURE for s in sightings)
         figures = sum(len(each.figures) for each in taken)
-        print(f"\nRead {len(taken)} notes: {len(sightings)} sightings, {sure} confirmed (confidence {SURE:g} and more), {figures} figures. The latest:")
+        print(
+            f"\nRead {len(taken)} notes: {len(sightings)} sightings, {sure} confirmed (confidence {SURE:g} and "
+            f"more), {figures} figures. The latest:"
+        )
         for each in taken[-4:]:
             self._one(each)
 
@@ -93,10 +108,14 @@ class Teller:
         for sighting in taken.sightings:
             times = f" ×{sighting.count}" if sighting.count else ""
             words = " ".join(sighting.words.split())
-            print(_wrap(f"  {sighting.day:%d %b}  {self._name(sighting.fault)}: {sighting.polarity}{times} ({sighting.confidence:.0%}), from “{words}”", 10))
+            seen = f"{self._name(sighting.fault)}: {sighting.polarity}{times} ({sighting.confidence:.0%})"
+            print(_wrap(f"  {sighting.day:%d %b}  {seen}, from “{words}”", 10))
 
     def _heard(self, transcript: Any) -> None:
-        print(f"\nHeard a spoken note of {transcript.seconds_audio:.0f} s in {transcript.seconds_taken:.1f} s, {len(transcript.repairs)} trade words put right:")
+        print(
+            f"\nHeard a spoken note of {transcript.seconds_audio:.0f} s in {transcript.seconds_taken:.1f} s, "
+            f"{len(transcript.repairs)} trade words put right:"
+        )
         print(_wrap(f"  “{transcript.text}”", 3))
 
     def _spoken(self, taken: Any) -> None:
@@ -110,27 +129,40 @@ class Teller:
         if found.before.next_check is not None:
             check = found.before.next_check.check
             was = next((c.probability for c in found.before.causes if c.id == latest.causes[0].id), 0.0)
-            answer = f" Answered for the demo “{found.outcome}”: {was:.2f} → {latest.causes[0].probability:.2f}." if found.outcome else ""
-            print(_wrap(f"  check: {check.name} ({check.minutes:g} min, {found.before.next_check.bits:.2f} bits).{answer}", 4))
+            answer = (
+                f" Answered for the demo “{found.outcome}”: {was:.2f} → {latest.causes[0].probability:.2f}."
+                if found.outcome
+                else ""
+            )
+            print(
+                _wrap(
+                    f"  check: {check.name} ({check.minutes:g} min, {found.before.next_check.bits:.2f} bits).{answer}",
+                    4,
+                )
+            )
         if found.change is None:
             print(_wrap(f"  no change begun: {found.refused}", 4))
             return
         change = found.change.change
         print(_wrap(f"  one change until {change.stop_on:%d %b}: {change.instruction}", 4))
         if found.change.checkpoint:
-            print(_wrap(f"  checkpoint: {found.change.checkpoint.quantity}: {found.change.checkpoint.value} ({found.change.checkpoint.source})", 4))
+            point = found.change.checkpoint
+            print(_wrap(f"  checkpoint: {point.quantity}: {point.value} ({point.source})", 4))
         for dose in found.change.drills[:2]:
             print(_wrap(f"  drill: {dose.name}, {dose.minutes:g} min, aim {dose.target}", 4))
 
     def _plan(self, result: Any) -> None:
-        player, made, papers = result
+        _player, made, papers = result
         practice = [item for item in made.items if item.kind.value in ("drill", "recheck")]
         gap = "proved best" if not made.plan.gap else f"within {made.plan.gap:.1%} of the best possible"
         days = len({item.day for item in practice})
-        print(f"  plan: {len(practice)} items on {days} days ({gap}); written: {', '.join(each.name for each in papers)}")
+        print(
+            f"  plan: {len(practice)} items on {days} days ({gap}); written: {', '.join(each.name for each in papers)}"
+        )
         for item in practice[:2]:
             hour, minute = divmod(item.start_minute, 60)
-            print(_wrap(f"    {item.day:%a %d %b} {hour:02d}:{minute:02d}  {self._ref(item.ref)}, {item.minutes:g} min: {item.why}", 22))
+            when = f"{item.day:%a %d %b} {hour:02d}:{minute:02d}"
+            print(_wrap(f"    {when}  {self._ref(item.ref)}, {item.minutes:g} min: {item.why}", 22))
 
     def _name(self, fault: str) -> str:
         return self.rules.faults[fault].name if fault in self.rules.faults else fault

@@ -27,7 +27,13 @@ def run(args: argparse.Namespace) -> int:
         player = find_player(work, args.player)
         rows, notes = fault_rows(work, player), past_notes(work, player, None if args.json else args.notes)
     if args.json:
-        as_json({"player": player.name, "faults": [_row(row) for row in rows], "notes": [_note(note) for note in notes]})
+        as_json(
+            {
+                "player": player.name,
+                "faults": [_row(row) for row in rows],
+                "notes": [_note(note) for note in notes],
+            }
+        )
     else:
         print("\n".join(_lines(player.name, rows, notes, args.desk.rules)))
     return 0
@@ -52,7 +58,10 @@ def _note(past: PastNote) -> dict[str, Any]:
             {"fault": s.fault, "polarity": s.polarity, "count": s.count, "status": s.status, "words": s.words}
             for s in past.sightings
         ],
-        "figures": [{k: v for k, v in asdict(f).items() if k in ("kind", "value", "of", "unit", "words", "about")} for f in past.figures],
+        "figures": [
+            {k: v for k, v in asdict(f).items() if k in ("kind", "value", "of", "unit", "words", "about")}
+            for f in past.figures
+        ],
     }
 
 
@@ -63,7 +72,13 @@ def _lines(name: str, rows: list[FaultRow], notes: list[PastNote], rules: RuleBa
     named = [
         ("fault", "days seen", "times", "last", "confirmed"),
         *(
-            (_name(row.fault, rules), f"{len(row.days)} of {row.sessions}", row.times, f"{row.last:%d %b}", row.confirmed)
+            (
+                _name(row.fault, rules),
+                f"{len(row.days)} of {row.sessions}",
+                row.times,
+                f"{row.last:%d %b}",
+                row.confirmed,
+            )
             for row in rows
         ),
     ]
@@ -73,7 +88,9 @@ def _lines(name: str, rows: list[FaultRow], notes: list[PastNote], rules: RuleBa
         lines += [f"  {line}" for line in past.note.text.splitlines()]
         for sighting in past.sightings:
             times = f" ×{sighting.count}" if sighting.count else ""
-            lines.append(f"    {_name(sighting.fault, rules)}: {sighting.polarity}{times} ({sighting.status})")
+            lines.append(
+                f"    {_name(sighting.fault, rules)}: {sighting.polarity}{times} ({sighting.status})"
+            )
     return lines
 
 

@@ -26,7 +26,9 @@ def add(commands: Any) -> None:
     parser.add_argument("--player", metavar="NAME", help="whose note it is (else the current player's)")
     parser.add_argument("--well", default="", help="what went well")
     parser.add_argument("--next", default="", dest="next_time", help="what to do next time")
-    parser.add_argument("--audio", metavar="FILE", type=Path, help="a spoken note: WAV, FLAC, OGG, MP3 or M4A")
+    parser.add_argument(
+        "--audio", metavar="FILE", type=Path, help="a spoken note: WAV, FLAC, OGG, MP3 or M4A"
+    )
     parser.add_argument("--day", help="the day of play (else now), such as 2026-05-12")
     parser.add_argument("--match", action="store_true", help="it was a match, not practice")
     parser.add_argument("--minutes", type=int, help="minutes played")
@@ -46,7 +48,13 @@ def run(args: argparse.Namespace) -> int:
     if not (text.strip() or args.well.strip() or args.next_time.strip()):
         raise EmptyNote("the note has no words", "Write or say at least one sentence.")
     words = NoteWords(
-        args.well, text, args.next_time, "match" if args.match else "practice", args.minutes, args.table_name, origin
+        args.well,
+        text,
+        args.next_time,
+        "match" if args.match else "practice",
+        args.minutes,
+        args.table_name,
+        origin,
     )
     taken = take_note(
         words,
@@ -74,9 +82,13 @@ def _show(args: argparse.Namespace, player: Player, taken: TakenNote, words: Not
                 "player": player.name,
                 "text": taken.note.text,
                 "mentions": [
-                    {k: v for k, v in asdict(each).items() if k not in ("player_id", "note_id")} for each in taken.sightings
+                    {k: v for k, v in asdict(each).items() if k not in ("player_id", "note_id")}
+                    for each in taken.sightings
                 ],
-                "figures": [{k: v for k, v in asdict(each).items() if k not in ("player_id",)} for each in taken.figures],
+                "figures": [
+                    {k: v for k, v in asdict(each).items() if k not in ("player_id",)}
+                    for each in taken.figures
+                ],
                 "cautions": [asdict(each) for each in taken.cautions],
             }
         )
@@ -87,7 +99,9 @@ def _show(args: argparse.Namespace, player: Player, taken: TakenNote, words: Not
     reading = args.desk.reader.read(taken.note.text, plan_from=_plan_from(words, taken))
     print("\n".join(lines_of(reading, args.desk.rules)))
     if taken.sightings and not args.confirm:
-        print("These are suggestions: confirm, change or drop each on the note screen (plainball), or use --confirm.")
+        print(
+            "These are suggestions: confirm, change or drop each on the note screen (plainball), or use --confirm."
+        )
 
 
 def _plan_from(words: NoteWords, taken: TakenNote) -> int | None:
@@ -110,6 +124,8 @@ def _played_at(day: str | None, player: Player) -> datetime | None:
     try:
         parsed = dates.isoparse(day)
     except ValueError as error:
-        raise BadInput(f"{day!r} is no day", "Write it as 2026-05-12, or with a time: 2026-05-12T20:30.") from error
+        raise BadInput(
+            f"{day!r} is no day", "Write it as 2026-05-12, or with a time: 2026-05-12T20:30."
+        ) from error
     at = parsed if "T" in day else datetime.combine(parsed.date(), time(20))
     return at if at.tzinfo else at.replace(tzinfo=zone_of(player))

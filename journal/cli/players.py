@@ -10,7 +10,13 @@ from journal.cli.output import as_json, table
 from journal.players import SAFEGUARDING, add_player, change_player, choose_player, find_player, may_be_minor
 from journal.records import Player
 
-MEASURES = {"height": "height_mm", "hand": "hand_mm", "shoulders": "shoulder_mm", "upper_arm": "upper_arm_mm", "forearm": "forearm_mm"}
+MEASURES = {
+    "height": "height_mm",
+    "hand": "hand_mm",
+    "shoulders": "shoulder_mm",
+    "upper_arm": "upper_arm_mm",
+    "forearm": "forearm_mm",
+}
 
 
 def add(commands: Any) -> None:
@@ -34,12 +40,19 @@ def add(commands: Any) -> None:
 
 def _details(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--hand-used", choices=("right", "left"), help="the hand that holds the butt")
-    parser.add_argument("--level", choices=("beginner", "club", "strong"), help="best break under 20, 20 to 49, 50 and more")
+    parser.add_argument(
+        "--level", choices=("beginner", "club", "strong"), help="best break under 20, 20 to 49, 50 and more"
+    )
     parser.add_argument("--born", type=int, metavar="YEAR", help="year of birth; under 18 needs --guardian")
     parser.add_argument("--guardian", metavar="TEXT", help="who consented and when, for under-18s")
     parser.add_argument("--zone", metavar="ZONE", help="time zone, such as Europe/London")
     for option in MEASURES:
-        parser.add_argument(f"--{option.replace('_', '-')}", type=float, metavar="MM", help=f"{option.replace('_', ' ')} in millimetres")
+        parser.add_argument(
+            f"--{option.replace('_', '-')}",
+            type=float,
+            metavar="MM",
+            help=f"{option.replace('_', ' ')} in millimetres",
+        )
 
 
 def _about(args: argparse.Namespace) -> dict[str, Any]:
@@ -99,7 +112,10 @@ def show(args: argparse.Namespace) -> int:
     elif not everybody:
         print("No players yet. Add yourself: plainball players add NAME")
     else:
-        rows = [("name", "level", "hand", "notes"), *((p.name, p.level, p.hand, notes[p.id]) for p in everybody)]
+        rows = [
+            ("name", "level", "hand", "notes"),
+            *((p.name, p.level, p.hand, notes[p.id]) for p in everybody),
+        ]
         print("\n".join(table(rows)))
     return 0
 

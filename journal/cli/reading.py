@@ -16,7 +16,9 @@ def add(commands: Any) -> None:
     """Register ``read``."""
     parser = commands.add_parser("read", help="read a text and show the faults, figures and cautions in it")
     parser.add_argument("file", nargs="?", help="a text file, or - for standard input")
-    parser.add_argument("--jsonl", metavar="FILE", help='one {"id", "text"} object a line in, one reading a line out')
+    parser.add_argument(
+        "--jsonl", metavar="FILE", help='one {"id", "text"} object a line in, one reading a line out'
+    )
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.set_defaults(run=run)
 
@@ -61,9 +63,13 @@ def lines_of(reading: Reading, rules: Any) -> list[str]:
     for mention in reading.mentions:
         fault = rules.faults.get(mention.fault)
         times = f" ×{mention.count}" if mention.count else ""
-        sure = "surely" if mention.confidence >= 0.85 else "likely" if mention.confidence >= 0.6 else "perhaps"
+        sure = (
+            "surely" if mention.confidence >= 0.85 else "likely" if mention.confidence >= 0.6 else "perhaps"
+        )
         name = fault.name if fault else mention.fault
-        lines.append(f"{name} [{mention.fault}]: {mention.polarity}{times}, {sure}\n    “{' '.join(mention.words.split())}”")
+        lines.append(
+            f"{name} [{mention.fault}]: {mention.polarity}{times}, {sure}\n    “{' '.join(mention.words.split())}”"
+        )
     for score in reading.scores:
         total = f" of {score.of:g}" if score.of is not None else ""
         about = f" ({score.about})" if score.about else ""

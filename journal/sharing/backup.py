@@ -20,7 +20,9 @@ def write_backup(journal: Path, path: Path, phrase: str) -> int:
     if len(phrase) < 8:
         raise BadInput("the passphrase is too short", "Use at least 8 characters; several words are best.")
     if not journal.is_file():
-        raise BadInput(f"there is no journal file {journal}", "Backups are made of journal files, not of servers.")
+        raise BadInput(
+            f"there is no journal file {journal}", "Backups are made of journal files, not of servers."
+        )
     with tempfile.TemporaryDirectory(dir=journal.parent) as folder:
         copy = Path(folder) / "copy.db"
         source = sqlite3.connect(journal)
@@ -33,7 +35,9 @@ def write_backup(journal: Path, path: Path, phrase: str) -> int:
         with os.fdopen(os.open(path, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "wb") as file:
             file.write(sealed)
     except OSError as error:
-        raise CannotWrite(f"{path} cannot be written: {error.strerror}", "Name a file in a folder you may write to.") from error
+        raise CannotWrite(
+            f"{path} cannot be written: {error.strerror}", "Name a file in a folder you may write to."
+        ) from error
     return len(sealed)
 
 
@@ -51,7 +55,9 @@ def restore_backup(path: Path, journal: Path, phrase: str) -> None:
     except OSError as error:
         raise BadInput(f"{path} cannot be read: {error.strerror}", "Name a backup file.") from error
     except pyrage.DecryptError as error:
-        raise BadInput("the backup does not open", "The passphrase is wrong, or the file is damaged.") from error
+        raise BadInput(
+            "the backup does not open", "The passphrase is wrong, or the file is damaged."
+        ) from error
     journal.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     with os.fdopen(os.open(journal, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
         file.write(raw)

@@ -43,7 +43,7 @@ def open_engine(place: str | Path) -> Engine:
 def _explained(place: str, error: Exception) -> StoreUnusable:
     if isinstance(error, NoSuchModuleError | ImportError) or "No module named 'psycopg" in str(error):
         return StoreUnusable(
-            f"the database in {place.split('@')[-1]} needs a driver",
+            f"the database in {place.rsplit('@', maxsplit=1)[-1]} needs a driver",
             "Install it: pip install 'plainball[club]'.",
         )
     if isinstance(error, DBAPIError):

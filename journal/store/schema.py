@@ -16,7 +16,7 @@ from sqlalchemy.types import TypeDecorator
 from journal.records import ChangeStatus, ItemKind, ItemStatus, Polarity, SeenBy, SightingStatus
 
 metadata = sa.MetaData()
-_DOUBLE = sa.Double().with_variant(sa.REAL(), "sqlite")
+_DOUBLE: sa.types.TypeEngine[float] = sa.Double().with_variant(sa.REAL(), "sqlite")
 """STRICT tables of SQLite know REAL only."""
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import logging
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -15,9 +14,10 @@ from numpy.typing import NDArray
 
 from knowledge.lookup.blend import NUMBERS, Weights, read_weights
 from knowledge.lookup.intent import cues
+from knowledge.lookup.meaning import Meaning
 from knowledge.lookup.texts import SEARCHED, searchables
-from knowledge.lookup.vectors import Embed, vectors_of
-from knowledge.lookup.words import MEANING, Question, Thesaurus, WordIndex, surface_words
+from knowledge.lookup.vectors import Embed
+from knowledge.lookup.words import MEANING, Question, Thesaurus, WordIndex, english, surface_words
 from knowledge.rulebase import RuleBase
 
 FaultRanker = Callable[[str], Mapping[str, float]]
@@ -26,7 +26,6 @@ CANDIDATES = 40
 MAX_QUERY = 600
 NO_MATCH = 0.25
 """Likeness below which a query without a known word finds nothing (off-topic texts reach 0.19)."""
-_log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +69,7 @@ class Lookup:
         self.weights = weights or read_weights()
         self.fault_ranker = fault_ranker
         self._folder = folder
-        self._given = embed
+        self._meaning = Meaning(self.items, folder, embed)
         self._thesaurus = Thesaurus(rules.terms.values())
         self._kinds = np.array([SEARCHED.index(item.kind) for item in self.items], np.intp)
         self._places = {item.id: place for place, item in enumerate(self.items)}
@@ -87,31 +86,6 @@ class Lookup:
             digest.update(repr(item).encode("utf-8", "replace"))
         digest.update(repr(sorted(self._thesaurus.phrases)).encode("utf-8", "replace"))
         return WordIndex(self.items, self._thesaurus, self._folder, digest.hexdigest())
-
-    @cached_property
-    def _embed(self) -> Embed | None:
-        if self._given:
-            return self._given
-        try:
-            from knowledge.reading.encoder import base_encoder
-
-            return base_encoder().embed
-        except Exception as error:  # whatever the native library meets, the words still answer
-            _log.warning("look-up goes by words alone: %s", error)
-            return None
-
-    @cached_property
-    def _vectors(self) -> tuple[Numbers, NDArray[np.intp]] | None:
-        """(one row a sentence, the first row of each entry); None without an encoder."""
-        if self._embed is None:
-            return None
-        texts = [text for item in self.items for text in item.sentences]
-        starts = np.cumsum([0, *(len(item.sentences) for item in self.items)])[:-1].astype(np.intp)
-        try:
-            return vectors_of(texts, self._folder, self._embed), starts
-        except Exception as error:  # as above
-            _log.warning("look-up goes by words alone: %s", error)
-            return None
 
     @cached_property
     def _names(self) -> list[frozenset[str]]:
@@ -161,7 +135,10 @@ class Lookup:
             return None
         groups = np.array([self.words.scores(word) * word.weight for word in question.asked], np.float32)
         words = groups.sum(axis=0) if len(groups) else np.zeros(len(self.items), np.float32)
-        like, title_like = self._likeness(question.topic)
+        readable = words.max() > 0 or any(word in english() for word in question.mended.split())
+        if not readable:
+            return None
+        like, title_like = self._meaning.likeness(question.topic)
         if words.max() <= 0 and like.max() < NO_MATCH:
             return None
         recognised = self._recognised(question)
@@ -215,15 +192,6 @@ class Lookup:
         best = np.full(len(SEARCHED), -1.0, np.float32)
         np.maximum.at(best, self._kinds, voice)
         return best[self._kinds]
-
-    def _likeness(self, text: str) -> tuple[Numbers, Numbers]:
-        """(best cosine of any of an entry's sentences, cosine of its title); zeros without an encoder."""
-        if self._vectors is None or self._embed is None:
-            nothing = np.zeros(len(self.items), np.float32)
-            return nothing, nothing
-        vectors, starts = self._vectors
-        each = vectors @ self._embed([text])[0]
-        return np.maximum.reduceat(each, starts), each[starts]
 
     def _kinship(self, like: Numbers) -> Numbers:
         """Best cosine of a fault that each entry is linked with; 0 where it has none."""

@@ -15,7 +15,9 @@ class CautionReader:
     """The rule base's cautions, compiled. One hit a caution: its first place."""
 
     def __init__(self, cautions: Iterable[Caution]) -> None:
-        self._rules = [(each, [re.compile(pattern, re.IGNORECASE) for pattern in each.patterns]) for each in cautions]
+        self._rules = [
+            (each, [re.compile(pattern, re.IGNORECASE) for pattern in each.patterns]) for each in cautions
+        ]
 
     def read(self, text: str) -> tuple[CautionHit, ...]:
         """The cautions that a text calls for, the most urgent first."""
@@ -24,5 +26,9 @@ class CautionReader:
             found = [match for pattern in patterns if (match := pattern.search(text))]
             if found:
                 match = min(found, key=lambda each: each.start())
-                hits.append(CautionHit(caution.id, caution.level, match[0], caution.advice, match.start(), match.end()))
+                hits.append(
+                    CautionHit(
+                        caution.id, caution.level, match[0], caution.advice, match.start(), match.end()
+                    )
+                )
         return tuple(sorted(hits, key=lambda hit: (URGENCY.index(hit.level), hit.start)))

@@ -16,7 +16,10 @@ _SOFT = re.compile(
     r"anyway|anyways|apart|besides|otherwise|instead|um+|uh+|er+m?|well|okay|ok|oh)\b)",
     re.IGNORECASE,
 )
-_SUBJECT = re.compile(r"\s(?=(?:i|i'm|im|i've|ive|my|me|he|she|his|her|we|they|you|your|it|its|it's|the|that|this|there|both|every|each|one|two|three|last|next|today|tonight|got|kept|keep)\b)", re.IGNORECASE)
+_SUBJECT = re.compile(
+    r"\s(?=(?:i|i'm|im|i've|ive|my|me|he|she|his|her|we|they|you|your|it|its|it's|the|that|this|there|both|every|each|one|two|three|last|next|today|tonight|got|kept|keep)\b)",
+    re.IGNORECASE,
+)
 _WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
 LONG = 12
 """Words from which an uncut run is also cut before a new subject."""
@@ -40,8 +43,7 @@ def atoms_of(text: str) -> list[Atom]:
             cuts = [(soft_start, soft_end)]
             if _count(text, soft_start, soft_end) > LONG:
                 cuts = _joined(text, list(_pieces(text, _SUBJECT, soft_start, soft_end)), least=5)
-            for a, b in cuts:
-                a, b = _trimmed(text, a, b)
+            for a, b in (_trimmed(text, *cut) for cut in cuts):
                 if a < b:
                     atoms.append(Atom(a, b, number, _count(text, a, b)))
     return atoms

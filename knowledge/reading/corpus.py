@@ -34,7 +34,7 @@ def read_corpus(folder: Path = CORPUS) -> list[Utterance]:
 
     Raises: ValueError naming file and line where a line cannot be understood.
     """
-    found = []
+    found: list[Utterance] = []
     for path in sorted(folder.glob("*.txt")):
         found.extend(_sections(path))
     for path in sorted(folder.glob("*.notes")):

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from zlib import crc32
 
 import numpy as np
@@ -32,7 +33,7 @@ def grams_of(text: str) -> Iterator[str]:
         for size in range(2, 6):
             for start in range(len(padded) - size + 1):
                 yield "c:" + padded[start : start + size]
-    for first, second in zip(words, words[1:], strict=False):
+    for first, second in pairwise(words):
         yield f"b:{first} {second}"
     for first, second in zip(words, words[2:], strict=False):
         yield f"s:{first} {second}"
@@ -46,7 +47,7 @@ def hashed(text: str) -> dict[int, float]:
 
 def sparse_rows(texts: Sequence[str]) -> tuple[NDArray[np.int64], NDArray[np.int32], NDArray[np.float32]]:
     """The texts' n-grams in compressed rows: row starts (len(texts) + 1), columns and values."""
-    starts, columns, values = [0], [], []
+    starts, columns, values = [0], list[int](), list[float]()
     for text in texts:
         row = hashed(text)
         columns.extend(row)

@@ -8,7 +8,9 @@ from collections.abc import Iterator
 from knowledge.reading.numbers import NUMBER, value_of
 from knowledge.reading.types import Measure, Score
 
-_ABOUT = r"(?:(?:about|around|roughly|maybe|nearly|almost|some|call it|say|approx\.?|approximately|circa)\s+)?"
+_ABOUT = (
+    r"(?:(?:about|around|roughly|maybe|nearly|almost|some|call it|say|approx\.?|approximately|circa)\s+)?"
+)
 _UNIT = {
     "mm": r"mm|mil|mils|millimet(?:re|er)s?",
     "cm": r"cms?|centimet(?:re|er)s?|centis?",
@@ -24,54 +26,111 @@ _UNIT = {
 _UNIT_WORD = "|".join(f"(?P<{name}>{pattern})" for name, pattern in _UNIT.items())
 _HALF = r"(?:\s+and\s+a\s+(?P<part>half|quarter|bit))?"
 _MEASURES = (
-    re.compile(rf"\b{_ABOUT}(?P<ft5>\d)\s?(?:ft|foot|feet|')\s?(?P<in5>\d{{1,2}})(?:\s?(?:in(?:ch(?:es)?)?|\"))?\b"),
-    re.compile(rf"\b{_ABOUT}(?:(?P<three>three[ -]quarters)|(?P<half>half)|(?:a )?(?P<quarter>quarter))\s+(?:of\s+)?an?\s+(?:{_UNIT_WORD})\b"),
+    re.compile(
+        rf"\b{_ABOUT}(?P<ft5>\d)\s?(?:ft|foot|feet|')\s?(?P<in5>\d{{1,2}})(?:\s?(?:in(?:ch(?:es)?)?|\"))?\b"
+    ),
+    re.compile(
+        rf"\b{_ABOUT}(?:(?P<three>three[ -]quarters)|(?P<half>half)|(?:a )?(?P<quarter>quarter))\s+(?:of\s+)?an?\s+(?:{_UNIT_WORD})\b"
+    ),
     re.compile(rf"\b(?P<one>an?|one|1)\s+hour{_HALF}(?:\s+and\s+(?P<minutes>{NUMBER})\s+minutes?)?\b"),
     re.compile(rf"(?<![\w/.:-])(?P<number>{NUMBER}){_HALF}\s?-?(?:{_UNIT_WORD})(?![\w°])"),
     re.compile(rf"\b(?P<article>an?)\s+(?:{_UNIT_WORD}){_HALF}\b"),
-    re.compile(r"\b(?P<article>(?=foot|inch))(?:(?P<ft>foot)|(?P<in>inch))\s+and\s+a\s+(?P<part>half|quarter)\b"),
+    re.compile(
+        r"\b(?P<article>(?=foot|inch))(?:(?P<ft>foot)|(?P<in>inch))\s+and\s+a\s+(?P<part>half|quarter)\b"
+    ),
 )
 _CONTEXT_ONLY = ("hands", "s", "m", "h")
 _PARTS = {"half": 0.5, "quarter": 0.25, "bit": 0.0, None: 0.0}
 _NOT_A_LENGTH = re.compile(
     r"^\s*(?:work|wrong|off the (?:floor|ground|table)|down|on the (?:floor|ground)|forward|placement|position|of the (?:table|bed))"
 )
-_HAND_MEASURE = re.compile(r"(bridge|white|cue ball|behind|from|away|apart|gap|between|off|length|further|nearer|closer|back|about)")
+_HAND_MEASURE = re.compile(
+    r"(bridge|white|cue ball|behind|from|away|apart|gap|between|off|length|further|nearer|closer|back|about)"
+)
 
 _OF = r"(?:out\s+of(?:\s+the)?|outta|times\s+out\s+of|of\s+the|of|from|/|for|in|-|–|ouf of)"
 _PAIR = re.compile(
     rf"(?<![\w/.,:-])(?:(?:made|got|potted|managed|hit|took|scored|only)\s+)?(?P<hits>{NUMBER})(?P<tight>\s*)(?P<of>{_OF})\s*(?P<total>{NUMBER})(?![\w/:]|[.,]\d|\s?%)"
 )
 _SINGLE = (
-    (r"(?:high(?:est)?|best|top|biggest|good|nice|little|first|last|decent)?\s*(?:break|run|visit)s?\s+(?:of|was|is|were|with|:)\s*(?:an?\s+)?(?P<n>{N})", None),
-    (r"(?:high|best|top)\s+(?:break|run)\s+(?:this season\s+|today\s+|tonight\s+)?(?:is\s+|was\s+|of\s+)?(?:an?\s+)?(?P<n>{N})", None),
-    (r"(?:high(?:est)?|best|top|series|record)(?:\s+(?:break|run|visit|effort|series|score|of the (?:night|day|evening)|tonight|today|went|was|is|only|being|so far|came|to))*\s*(?:from|[:,-])?\s*(?:an?\s+)?(?P<n>{N})(?!\s*(?:out|of|from|/|ball|red|frame|min|hour|year|day|week))", None),
+    (
+        r"(?:high(?:est)?|best|top|biggest|good|nice|little|first|last|decent)?\s*(?:break|run|visit)s?\s+(?:of|was|is|were|with|:)\s*(?:an?\s+)?(?P<n>{N})",
+        None,
+    ),
+    (
+        r"(?:high|best|top)\s+(?:break|run)\s+(?:this season\s+|today\s+|tonight\s+)?(?:is\s+|was\s+|of\s+)?(?:an?\s+)?(?P<n>{N})",
+        None,
+    ),
+    (
+        r"(?:high(?:est)?|best|top|series|record)(?:\s+(?:break|run|visit|effort|series|score|of the (?:night|day|evening)|tonight|today|went|was|is|only|being|so far|came|to))*\s*(?:from|[:,-])?\s*(?:an?\s+)?(?P<n>{N})(?!\s*(?:out|of|from|/|ball|red|frame|min|hour|year|day|week))",
+        None,
+    ),
     (r"(?:high(?:est)?|best|top)\s+(?:\w+\s+){{0,2}}from\s+{N}\s+to\s+(?P<n>{N})", None),
     (r"(?P<n>{N})\s+(?:was|is)\s+(?:the|my)\s+(?:best|highest|top|high)", None),
-    (r"(?:last|this|previous)\s+(?:week|season|month|year|time)\s*(?:it was|was|were|:)?\s*(?:an?\s+)?(?P<n>{N})(?!\s*(?:out|of|from|/|in\b|times?|min|hour|frame|inch|foot|cm|mm|ball|red|match|night)\w*)", None),
-    (r"(?:had|made|got)[^.;,]{{0,20}}\band\s+a\s+(?P<n>{B})(?!\s*(?:out|of|from|/|times?|min|hour|frame|inch|foot|cm|mm)\w*)(?!\s+\w*(?:year|minute|ball))", None),
+    (
+        r"(?:last|this|previous)\s+(?:week|season|month|year|time)\s*(?:it was|was|were|:)?\s*(?:an?\s+)?(?P<n>{N})(?!\s*(?:out|of|from|/|in\b|times?|min|hour|frame|inch|foot|cm|mm|ball|red|match|night)\w*)",
+        None,
+    ),
+    (
+        r"(?:had|made|got)[^.;,]{{0,20}}\band\s+a\s+(?P<n>{B})(?!\s*(?:out|of|from|/|times?|min|hour|frame|inch|foot|cm|mm)\w*)(?!\s+\w*(?:year|minute|ball))",
+        None,
+    ),
     (r"the break,\s*(?P<n>{N})", None),
-    (r"\bi\s+(?:had|got|made)\s+(?P<n>{B})(?!\s*(?:out|of|from|/|in\b|for|balls?|reds?|pots?|shots?|times?|min|frames?|off|cm|mm|inch|foot|feet|hour|year|point|%)\w*)", None),
+    (
+        r"\bi\s+(?:had|got|made)\s+(?P<n>{B})(?!\s*(?:out|of|from|/|in\b|for|balls?|reds?|pots?|shots?|times?|min|frames?|off|cm|mm|inch|foot|feet|hour|year|point|%)\w*)",
+        None,
+    ),
     (r"(?:got|made|potted|had|knocked in)\s+(?P<n>{N})\s+in\s+a\s+row", None),
     (r"(?P<n>{N})\s+on\s+(?:the|my)\s+(?:\w+\s+){{0,2}}ladder", None),
     (r"ladder\s*[:,-]\s*(?P<n>{N})", None),
     (r"up\s+from\s+(?P<n>{N})(?!\s*(?:out|of|/|min|cm|mm|inch|foot))", None),
-    (r"line[\s-]?up[^.;]{{0,40}}?(?:best|got|was|made|reached|scored|:)\s+(?:of the (?:night|day) was\s+)?(?:an?\s+)?(?P<n>{N})(?!\s*(?:out|of|from|/))", "drill.line_up"),
+    (
+        r"line[\s-]?up[^.;]{{0,40}}?(?:best|got|was|made|reached|scored|:)\s+(?:of the (?:night|day) was\s+)?(?:an?\s+)?(?P<n>{N})(?!\s*(?:out|of|from|/))",
+        "drill.line_up",
+    ),
     (r"an?\s+(?P<n>{N})\s+(?:break|run|visit|clearance)\b", None),
     (r"(?P<n>{N})\s+break\b", None),
-    (r"(?:made|knocked in|rattled in|ran|compiled|scored|had|got|hit|managed|with|stopped on|ended on|finished on)\s+(?:myself\s+)?an?\s+(?P<n>{B})(?!\s+(?:ball|red|of|out|from|per|min|inch|foot|hour|point|frame|times?|nil)|[-\w])", None),
-    (r"(?:made|ran|compiled|scored|rolled in)\s+(?:a\s+)?(?P<n>{B})\b(?!\s*(?:out|of|from|/|in\b|for|balls?|reds?|pots?|shots?|times?|min|frames?|off|on|blacks?|blues?|pinks?|long|rest)\w*)", None),
-    (r"line[\s-]?ups?\s+(?:of\s+|was\s+|score\s+|again[^,.]{{0,20}},?\s*|:\s*|-\s*|got\s+|made\s+|got to\s+)?(?:an?\s+|only\s+)?(?P<n>{N})", "drill.line_up"),
+    (
+        r"(?:made|knocked in|rattled in|ran|compiled|scored|had|got|hit|managed|with|stopped on|ended on|finished on)\s+(?:myself\s+)?an?\s+(?P<n>{B})(?!\s+(?:ball|red|of|out|from|per|min|inch|foot|hour|point|frame|times?|nil)|[-\w])",
+        None,
+    ),
+    (
+        r"(?:made|ran|compiled|scored|rolled in)\s+(?:a\s+)?(?P<n>{B})\b(?!\s*(?:out|of|from|/|in\b|for|balls?|reds?|pots?|shots?|times?|min|frames?|off|on|blacks?|blues?|pinks?|long|rest)\w*)",
+        None,
+    ),
+    (
+        r"line[\s-]?ups?\s+(?:of\s+|was\s+|score\s+|again[^,.]{{0,20}},?\s*|:\s*|-\s*|got\s+|made\s+|got to\s+)?(?:an?\s+|only\s+)?(?P<n>{N})",
+        "drill.line_up",
+    ),
     (r"(?P<n>{N})\s+(?:on|in|at|with)\s+(?:the\s+|my\s+)?line[\s-]?up", "drill.line_up"),
-    (r"(?:t|drill|routine|exercise|spot shots?)\s+(?:drill|score|routine)\s*(?:was\s+|:\s*)?(?P<n>{N})", None),
-    (r"(?:got|climbed|made it|reached|up|stuck)\s+(?:up\s+)?(?:to|at)?\s*(?:rung|level|step|stage|station)?\s*(?P<n>{N})\s+(?:on|of|in|up)\s+(?:the\s+|my\s+)?(?:\w+\s+){{0,2}}ladder", None),
+    (
+        r"(?:t|drill|routine|exercise|spot shots?)\s+(?:drill|score|routine)\s*(?:was\s+|:\s*)?(?P<n>{N})",
+        None,
+    ),
+    (
+        r"(?:got|climbed|made it|reached|up|stuck)\s+(?:up\s+)?(?:to|at)?\s*(?:rung|level|step|stage|station)?\s*(?P<n>{N})\s+(?:on|of|in|up)\s+(?:the\s+|my\s+)?(?:\w+\s+){{0,2}}ladder",
+        None,
+    ),
     (r"(?:rung|level|stage|station)\s+(?P<n>{N})", None),
-    (r"ladder[^.;]{{0,24}}?(?:got to|to|reached|rung|level|climbed to|stopped at|stuck (?:at|on))\s+(?:rung\s+|level\s+)?(?P<n>{N})", None),
+    (
+        r"ladder[^.;]{{0,24}}?(?:got to|to|reached|rung|level|climbed to|stopped at|stuck (?:at|on))\s+(?:rung\s+|level\s+)?(?P<n>{N})",
+        None,
+    ),
     (r"(?:i\s+)?climbed\s+to\s+(?P<n>{N})", None),
 )
 _BIG = r"(?:\d{2,3}|(?:twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety)(?:[ -](?:one|two|three|four|five|six|seven|eight|nine))?|ten|eleven|twelve|thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen|(?:a|one)[ -]hundred)"
-_SINGLES = tuple((re.compile(r"\b" + p.replace("{N}", NUMBER).replace("{B}", _BIG).replace("{{", "{").replace("}}", "}")), about) for p, about in _SINGLE)
-_NEXT = re.compile(rf"(?:\s*,\s*(?:then\s+|and\s+)?|\s+then\s+|\s+and\s+)(?:an?\s+)?(?P<n>{_BIG})(?![\w%]|\s*(?:out|of|from|/|min|hour|inch|foot|cm|mm|frames?|times?|reds?|balls?))")
+_SINGLES = tuple(
+    (
+        re.compile(
+            r"\b" + p.replace("{N}", NUMBER).replace("{B}", _BIG).replace("{{", "{").replace("}}", "}")
+        ),
+        about,
+    )
+    for p, about in _SINGLE
+)
+_NEXT = re.compile(
+    rf"(?:\s*,\s*(?:then\s+|and\s+)?|\s+then\s+|\s+and\s+)(?:an?\s+)?(?P<n>{_BIG})(?![\w%]|\s*(?:out|of|from|/|min|hour|inch|foot|cm|mm|frames?|times?|reds?|balls?))"
+)
 
 
 def scores_in(text: str, taken: list[tuple[int, int]]) -> list[Score]:
@@ -168,7 +227,9 @@ def _fits(match: re.Match[str], lower: str, unit: str, article: bool) -> bool:
         return False
     if unit == "hands":
         around = lower[max(0, match.start() - 30) : match.end() + 30]
-        return bool(_HAND_MEASURE.search(around)) and not re.match(r"\s+(?:on|in|of|over|up|down|to|at|gripp|feel|felt|free)", after)
+        return bool(_HAND_MEASURE.search(around)) and not re.match(
+            r"\s+(?:on|in|of|over|up|down|to|at|gripp|feel|felt|free)", after
+        )
     return not (unit == "h" and match[0].rstrip().endswith(" h") and article)
 
 

@@ -8,12 +8,39 @@ from dataclasses import dataclass
 UNITS = {
     word: value
     for value, word in enumerate(
-        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
-        "seventeen eighteen nineteen".split()
+        [
+            "zero",
+            "one",
+            "two",
+            "three",
+            "four",
+            "five",
+            "six",
+            "seven",
+            "eight",
+            "nine",
+            "ten",
+            "eleven",
+            "twelve",
+            "thirteen",
+            "fourteen",
+            "fifteen",
+            "sixteen",
+            "seventeen",
+            "eighteen",
+            "nineteen",
+        ]
     )
 } | {"nought": 0, "nil": 0, "none": 0, "thrice": 3}
-TENS = {word: 10 * n for n, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)} | {"fourty": 40}
-_ONES = "|".join(word for word in UNITS if UNITS[word] < 10 and word not in ("zero", "nought", "nil", "none", "thrice"))
+TENS = {
+    word: 10 * n
+    for n, word in enumerate(
+        ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], 2
+    )
+} | {"fourty": 40}
+_ONES = "|".join(
+    word for word in UNITS if UNITS[word] < 10 and word not in ("zero", "nought", "nil", "none", "thrice")
+)
 _SMALL = "|".join(sorted((word for word in UNITS if word not in ("none", "thrice")), key=len, reverse=True))
 _TENS = "|".join(TENS)
 WORD_NUMBER = rf"(?:(?:a|one|two|three)[ -]hundred(?:[ -]and[ -](?:(?:{_TENS})(?:[ -](?:{_ONES}))?|{_SMALL}))?|(?:{_TENS})(?:[ -](?:{_ONES}))?|{_SMALL})"

@@ -72,7 +72,9 @@ class Reader:
         """
         mentions: list[Mention] = []
         for start, end in _parts(text):
-            mentions.extend(self._mentions(text, start, min(end, len(text) if plan_from is None else plan_from), own))
+            mentions.extend(
+                self._mentions(text, start, min(end, len(text) if plan_from is None else plan_from), own)
+            )
         taken: list[tuple[int, int]] = []
         measures = measures_in(text, taken)
         scores = scores_in(text, taken)
@@ -138,7 +140,9 @@ class Reader:
             row = best[at][1]
             i, j = spans[row]
             first, last = atoms[i], atoms[j - 1]
-            groups.append(Group(first.start, last.end, first.sentence, topics[row], statuses[row], vectors[row]))
+            groups.append(
+                Group(first.start, last.end, first.sentence, topics[row], statuses[row], vectors[row])
+            )
             at = i
         return groups[::-1]
 
@@ -193,7 +197,12 @@ class Reader:
         group = groups[number]
         end = group.end
         after = groups[number + 1] if number + 1 < len(groups) else None
-        if after is not None and after.sentence == group.sentence and int(after.topic.argmax()) == self._none and len(text[after.start : after.end].split()) <= 6:
+        if (
+            after is not None
+            and after.sentence == group.sentence
+            and int(after.topic.argmax()) == self._none
+            and len(text[after.start : after.end].split()) <= 6
+        ):
             end = after.end
         if after is None or after.sentence != group.sentence or end == after.end:
             stop = text[end : end + 1]

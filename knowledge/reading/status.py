@@ -28,18 +28,114 @@ def _rule(name: str, pattern: str, *factors: float) -> StatusRule:
 
 
 RULES = (
-    _rule("plan", r"\b(?:will|i'll|ill|gonna|going to|want to|wanna|plan(?:ning)? to|aim(?:ing)? to|hope to|hoping to|next time|next week|tomorrow|from now on|try(?:ing)? to|must|need to|needs to|have to work|ought to|let's|to do|homework|to work on|work(?:ing)? on)\b", 0.35, 0.5, 0.6, 0.6, 4),
-    _rule("advice", r"\b(?:should i|do i|does (?:he|she|it|anyone|anybody)|is it|are you|can you|could you|how (?:do|can|should|long|far|many|much)|what (?:is|should|do)|which|would it)\b.*\?", 0.3, 0.4, 0.4, 0.4, 4),
-    _rule("told", r"\b(?:told me (?:not )?to|tells me (?:not )?to|said (?:not )?to|says (?:not )?to|says don'?t|said don'?t|says never|remind(?:ed|s)? me (?:not )?to|advice|advised|tip (?:was|from)|the book|video says|recommends?|warn(?:ed|s|ing))\b", 0.4, 0.6, 0.7, 0.7, 3.5),
-    _rule("denied", r"\b(?:didn'?t|did not|didnt|don'?t|wasn'?t|wasnt|weren'?t|haven'?t|hasn'?t|hadn'?t|not once|never once|no sign of|without (?:a|any|one|moving|lifting)|zero|free of|not a single|nothing like|no more|no longer|not any ?more|any ?more|neither|nor)\b", 0.7, 2.0, 1.0, 0.7, 1.0),
-    _rule("cured", r"\b(?:gone (?:away|now)|has gone|cured|sorted|fixed|solved|in the past|a thing of the past|used to|over and done|for once|behaved|behaving|no trouble|no problems?|no issues?|no bother|spot on|was fine|were fine|is fine|all fine|steady|solid)\b", 0.6, 2.5, 1.2, 0.6, 0.8),
-    _rule("better", r"\b(?:better|improv\w*|less|fewer|reduced|down from|calmer|coming along|progress|not as (?:bad|often|much)|cleaner|tidier|straighter|smoother|milder|softer)\b", 0.6, 0.9, 2.5, 0.5, 0.9),
-    _rule("worse", r"\b(?:worse|worsen\w*|more (?:often|than)|getting bad|deteriorat\w*|backwards|creeping back|crept back|increasing\w*|up from|dafter|than ever)\b", 0.8, 0.5, 0.8, 2.5, 0.9),
-    _rule("fine", r"(?<!no )(?<!not )(?<!any )(?<!too )\b(?:good|fine|great|lovely|exact|perfect\w*|spot on|brilliant|nicely|properly|behaved|went in|flew in|fell in|dropped|calm|wasn'?t nervous|trouble[- ]free|clean(?:ly)?|every (?:snooker|one) (?:went|he|she|out)|(?:six|seven|eight|nine|ten) (?:of|out of|from) ten|five out of five)\b", 0.7, 1.8, 1.1, 0.7, 1.0),
-    _rule("went badly", r"\b(?:every single|every one of|shame|nowhere|awful|dreadful|terrible|shocking|poor(?:ly)?|rubbish|bad(?:ly)?|useless|never (?:settles?|settled|go|goes|went)|stuck|only \w+ (?:of|out of|from)|each time|hurried|fat)\b", 1.7, 0.6, 0.7, 1.2, 1.0),
-    _rule("used to", r"\b(?:used to|before it|weren'?t in|was .{0,30} in (?:spring|autumn|summer|winter|january|march|september)|any ?more|at christmas|where it used|these days|is now|works now|now it'?s)\b", 0.5, 1.1, 2.2, 0.9, 0.9),
-    _rule("gone down", r"\b(?:gone to the dogs|gone backwards|uglier|less good|dafter|slipping|got(?:ten)? bad)\b", 0.8, 0.4, 0.4, 4.0, 0.9),
-    _rule("still", r"\b(?:still|again|keeps?|kept|always|every time|as usual|as ever|constantly|back again)\b", 1.6, 0.7, 0.8, 1.0, 0.8),
+    _rule(
+        "plan",
+        r"\b(?:will|i'll|ill|gonna|going to|want to|wanna|plan(?:ning)? to|aim(?:ing)? to|hope to|hoping to|next time|next week|tomorrow|from now on|try(?:ing)? to|must|need to|needs to|have to work|ought to|let's|to do|homework|to work on|work(?:ing)? on)\b",
+        0.35,
+        0.5,
+        0.6,
+        0.6,
+        4,
+    ),
+    _rule(
+        "advice",
+        r"\b(?:should i|do i|does (?:he|she|it|anyone|anybody)|is it|are you|can you|could you|how (?:do|can|should|long|far|many|much)|what (?:is|should|do)|which|would it)\b.*\?",
+        0.3,
+        0.4,
+        0.4,
+        0.4,
+        4,
+    ),
+    _rule(
+        "told",
+        r"\b(?:told me (?:not )?to|tells me (?:not )?to|said (?:not )?to|says (?:not )?to|says don'?t|said don'?t|says never|remind(?:ed|s)? me (?:not )?to|advice|advised|tip (?:was|from)|the book|video says|recommends?|warn(?:ed|s|ing))\b",
+        0.4,
+        0.6,
+        0.7,
+        0.7,
+        3.5,
+    ),
+    _rule(
+        "denied",
+        r"\b(?:didn'?t|did not|didnt|don'?t|wasn'?t|wasnt|weren'?t|haven'?t|hasn'?t|hadn'?t|not once|never once|no sign of|without (?:a|any|one|moving|lifting)|zero|free of|not a single|nothing like|no more|no longer|not any ?more|any ?more|neither|nor)\b",
+        0.7,
+        2.0,
+        1.0,
+        0.7,
+        1.0,
+    ),
+    _rule(
+        "cured",
+        r"\b(?:gone (?:away|now)|has gone|cured|sorted|fixed|solved|in the past|a thing of the past|used to|over and done|for once|behaved|behaving|no trouble|no problems?|no issues?|no bother|spot on|was fine|were fine|is fine|all fine|steady|solid)\b",
+        0.6,
+        2.5,
+        1.2,
+        0.6,
+        0.8,
+    ),
+    _rule(
+        "better",
+        r"\b(?:better|improv\w*|less|fewer|reduced|down from|calmer|coming along|progress|not as (?:bad|often|much)|cleaner|tidier|straighter|smoother|milder|softer)\b",
+        0.6,
+        0.9,
+        2.5,
+        0.5,
+        0.9,
+    ),
+    _rule(
+        "worse",
+        r"\b(?:worse|worsen\w*|more (?:often|than)|getting bad|deteriorat\w*|backwards|creeping back|crept back|increasing\w*|up from|dafter|than ever)\b",
+        0.8,
+        0.5,
+        0.8,
+        2.5,
+        0.9,
+    ),
+    _rule(
+        "fine",
+        r"(?<!no )(?<!not )(?<!any )(?<!too )\b(?:good|fine|great|lovely|exact|perfect\w*|spot on|brilliant|nicely|properly|behaved|went in|flew in|fell in|dropped|calm|wasn'?t nervous|trouble[- ]free|clean(?:ly)?|every (?:snooker|one) (?:went|he|she|out)|(?:six|seven|eight|nine|ten) (?:of|out of|from) ten|five out of five)\b",
+        0.7,
+        1.8,
+        1.1,
+        0.7,
+        1.0,
+    ),
+    _rule(
+        "went badly",
+        r"\b(?:every single|every one of|shame|nowhere|awful|dreadful|terrible|shocking|poor(?:ly)?|rubbish|bad(?:ly)?|useless|never (?:settles?|settled|go|goes|went)|stuck|only \w+ (?:of|out of|from)|each time|hurried|fat)\b",
+        1.7,
+        0.6,
+        0.7,
+        1.2,
+        1.0,
+    ),
+    _rule(
+        "used to",
+        r"\b(?:used to|before it|weren'?t in|was .{0,30} in (?:spring|autumn|summer|winter|january|march|september)|any ?more|at christmas|where it used|these days|is now|works now|now it'?s)\b",
+        0.5,
+        1.1,
+        2.2,
+        0.9,
+        0.9,
+    ),
+    _rule(
+        "gone down",
+        r"\b(?:gone to the dogs|gone backwards|uglier|less good|dafter|slipping|got(?:ten)? bad)\b",
+        0.8,
+        0.4,
+        0.4,
+        4.0,
+        0.9,
+    ),
+    _rule(
+        "still",
+        r"\b(?:still|again|keeps?|kept|always|every time|as usual|as ever|constantly|back again)\b",
+        1.6,
+        0.7,
+        0.8,
+        1.0,
+        0.8,
+    ),
 )
 
 OTHER = re.compile(
@@ -59,8 +155,14 @@ OPENER = re.compile(
     re.IGNORECASE,
 )
 """Words that open advice, a lesson, a plan or an old story: what follows in the sentence is no sighting."""
-HYPOTHETICAL = re.compile(r"^\W*(?:and |but |so )?(?:if|suppose|imagine|whether|unless|had i|were i|can|could|may|must|shall|should|is it|are you|do you|does it|what if)\b", re.IGNORECASE)
-WHY = re.compile(r"\b(?:why|how come|what (?:am i|is happening|is going|'s going|causes|makes)|what's (?:wrong|going|happening|causing))\b", re.IGNORECASE)
+HYPOTHETICAL = re.compile(
+    r"^\W*(?:and |but |so )?(?:if|suppose|imagine|whether|unless|had i|were i|can|could|may|must|shall|should|is it|are you|do you|does it|what if)\b",
+    re.IGNORECASE,
+)
+WHY = re.compile(
+    r"\b(?:why|how come|what (?:am i|is happening|is going|'s going|causes|makes)|what's (?:wrong|going|happening|causing))\b",
+    re.IGNORECASE,
+)
 FIRST = re.compile(r"\b(?:i|i'm|im|i've|ive|i'd|id|me|my|mine|myself|we|our)\b", re.IGNORECASE)
 THIRD = re.compile(r"\b(?:he|she|his|her|him|he's|she's|hes|shes|they|their)\b", re.IGNORECASE)
 PUPIL = re.compile(
@@ -98,17 +200,25 @@ class Voided:
         """Whether this clause is no report; call in the text's order. sentence_text: the clause's whole sentence."""
         if sentence != self._sentence:
             self._sentence, self._open = sentence, False
-        if sentence_text.rstrip().endswith("?") and not WHY.search(sentence_text) and len(sentence_text.split()) > 3:
+        if (
+            sentence_text.rstrip().endswith("?")
+            and not WHY.search(sentence_text)
+            and len(sentence_text.split()) > 3
+        ):
             return True
         if HYPOTHETICAL.search(words):
             self._open = True
             return True
-        if SEEN_BY_OTHER.search(words) and not re.search(r"\b(?:to|don'?t|not to|never|should|must)\b", words):
+        if SEEN_BY_OTHER.search(words) and not re.search(
+            r"\b(?:to|don'?t|not to|never|should|must)\b", words
+        ):
             self._open = False
             return False
         if OPENER.search(words):
             self._open = True
-        elif re.match(r"\W*(?:but|so|then|today|tonight|still|yet|instead)\b", words, re.IGNORECASE) and FIRST.search(words):
+        elif re.match(
+            r"\W*(?:but|so|then|today|tonight|still|yet|instead)\b", words, re.IGNORECASE
+        ) and FIRST.search(words):
             self._open = False
         return self._open
 

@@ -1,8 +1,8 @@
 """How long look-up takes a key press, against SQLite FTS5: python -m tests.bench.lookup_speed.
 
 Queries are typed letter by letter, as on the screen, over the same texts. The large base holds 20,000 entries
-mixed from the sentences of the shipped ones, so that their vectors are known and only the size differs. Entries are ranked by
-words, meaning and cues here, by BM25 over stems alone there.
+mixed from the sentences of the shipped ones, so that their vectors are known and only the size differs.
+Here words, meaning and cues rank the entries, there BM25 over stems alone.
 """
 
 from __future__ import annotations

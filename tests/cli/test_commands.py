@@ -35,7 +35,11 @@ def test_every_command_and_option_stands_in_the_readme():
         if f"`{words}" not in text and f"plainball {words}" not in text:
             missing.append(words)
         for action in parser._actions:  # type: ignore[attr-defined]
-            missing += [f"{words} {option}" for option in action.option_strings if option.startswith("--") and option != "--help" and option not in text]
+            missing += [
+                f"{words} {option}"
+                for option in action.option_strings
+                if option.startswith("--") and option != "--help" and option not in text
+            ]
     assert not missing
 
 
@@ -57,7 +61,7 @@ def test_read_answers_line_by_line_in_the_same_order(plainball, tmp_path):
         {"id": "c", "text": ""},
     ]
     path = tmp_path / "in.jsonl"
-    path.write_text("\n".join(map(json.dumps, lines)) + "\nnot json\n{\"id\": 5}\n", encoding="utf-8")
+    path.write_text("\n".join(map(json.dumps, lines)) + '\nnot json\n{"id": 5}\n', encoding="utf-8")
     status, out, _ = plainball("read", "--jsonl", str(path))
     answers = [json.loads(line) for line in out.splitlines()]
     assert status == 0

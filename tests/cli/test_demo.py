@@ -18,7 +18,14 @@ def test_the_demo_does_the_whole_job_and_leaves_its_papers(tmp_path, capfd):
         assert raw.execute("select count(*) from players").fetchone() == (3,)
         assert raw.execute("select count(*) from notes where origin = 'spoken'").fetchone() == (1,)
         assert raw.execute("select count(*) from plan_items").fetchone()[0] > 10
-    for said in ("Heard a spoken note", "causes, likeliest first", "one change until", "drill:", "plan:", "physician or physiotherapist"):
+    for said in (
+        "Heard a spoken note",
+        "causes, likeliest first",
+        "one change until",
+        "drill:",
+        "plan:",
+        "physician or physiotherapist",
+    ):
         assert said in out
     assert time.monotonic() - began < 240  # a guard against hanging; the speed itself is benched
 

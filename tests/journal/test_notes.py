@@ -26,7 +26,9 @@ HEAD = "kept lifting my head on the long ones, about five times, but the cue was
 
 
 def take(desk, player, wrong="", **more):
-    return take_note(NoteWords(went_wrong=wrong, **more), player, store=desk.store, reader=desk.reader, now=NOW)
+    return take_note(
+        NoteWords(went_wrong=wrong, **more), player, store=desk.store, reader=desk.reader, now=NOW
+    )
 
 
 def test_a_note_is_stored_with_its_sightings_as_suggestions(desk, player):
@@ -125,7 +127,9 @@ def test_a_correction_is_used_from_the_next_note_on(desk, player):
         from journal.records import OwnUtterance
         from journal.store.work import new_id
 
-        work.own_utterances.add(OwnUtterance(player.id, new_id(), words, "arm.elbow_drops", Polarity.PRESENT, NOW))
+        work.own_utterances.add(
+            OwnUtterance(player.id, new_id(), words, "arm.elbow_drops", Polarity.PRESENT, NOW)
+        )
         work.commit()
         own = own_words(work, player)
     after = desk.reader.read(words, own=own)

@@ -48,7 +48,9 @@ def test_a_failure_in_the_middle_undoes_everything_of_that_work(desk, player):
 
 def test_records_come_back_as_they_went_in(desk, player):
     note = Note(player.id, new_id(), NOW, NOW.date(), NOW, "a", "b", "c", "match", 45, "table 3")
-    sighting = Sighting(player.id, new_id(), note.id, NOW.date(), "head.lifts", Polarity.WORSE, 3, 1, 5, "words", 0.7)
+    sighting = Sighting(
+        player.id, new_id(), note.id, NOW.date(), "head.lifts", Polarity.WORSE, 3, 1, 5, "words", 0.7
+    )
     with desk.store.work() as work:
         work.notes.add(note)
         work.sightings.add(sighting)

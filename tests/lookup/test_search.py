@@ -134,7 +134,8 @@ def test_own_rules_are_found_too(tmp_path_factory: pytest.TempPathFactory) -> No
 
     own = tmp_path_factory.mktemp("own")
     (own / "a.yaml").write_text(
-        "terms:\n  - id: term.gronk\n    term: gronk\n    meaning: our word for a lucky cannon\n    source: [from memory]\n"
+        "terms:\n  - id: term.gronk\n    term: gronk\n    meaning: our word for a lucky cannon\n"
+        "    source: [from memory]\n"
     )
     cache = tmp_path_factory.mktemp("cache")
     for _ in range(2):  # the second time from the kept index and vectors

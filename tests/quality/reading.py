@@ -24,7 +24,9 @@ HERE = ("present", "worse")
 
 def load(name: str) -> list[dict[str, Any]]:
     """One development set."""
-    return [json.loads(line) for line in (SETS / f"{name}.jsonl").read_text(encoding="utf-8").splitlines() if line]
+    return [
+        json.loads(line) for line in (SETS / f"{name}.jsonl").read_text(encoding="utf-8").splitlines() if line
+    ]
 
 
 @dataclass
@@ -73,7 +75,11 @@ class Report:
             return 0.0
         p, right = np.array([s for s, _ in self.sure]), np.array([r for _, r in self.sure], float)
         place = np.minimum((p * bins).astype(int), bins - 1)
-        gaps = [abs(p[place == b].mean() - right[place == b].mean()) * (place == b).mean() for b in range(bins) if (place == b).any()]
+        gaps = [
+            abs(p[place == b].mean() - right[place == b].mean()) * (place == b).mean()
+            for b in range(bins)
+            if (place == b).any()
+        ]
         return float(sum(gaps))
 
 
@@ -105,14 +111,22 @@ def complaints(reader: Reader, report: Report, errors: bool) -> None:
         if errors and (ranked[0] not in fair or not hit):
             shown = [(m.fault, m.polarity, m.confidence) for m in mentions]
             print(f"{item['id']} {item['fault']} ranked {ranked} read {shown}: {item['text']}")
-    report.top1, report.top3, report.complaint_read = first / len(items), third / len(items), read / len(items)
+    report.top1, report.top3, report.complaint_read = (
+        first / len(items),
+        third / len(items),
+        read / len(items),
+    )
 
 
 def reflections(reader: Reader, report: Report, errors: bool) -> None:
     """Mentions, polarity, counts, scores and measures of annotated notes."""
     for item in load("reflections") + load("figures"):
         reading = reader.read(item["text"])
-        overlap(report.scores, [(s["value"], s["of"]) for s in item["scores"]], [(s.value, s.of) for s in reading.scores])
+        overlap(
+            report.scores,
+            [(s["value"], s["of"]) for s in item["scores"]],
+            [(s.value, s.of) for s in reading.scores],
+        )
         overlap(
             report.measures,
             [(round(m["value"], 2), m["unit"]) for m in item["measures"]],
@@ -129,11 +143,15 @@ def reflections(reader: Reader, report: Report, errors: bool) -> None:
         )
         both = {f for f, _ in want} & {f for f, _ in told}
         report.polarity.wanted += len(both)
-        report.polarity.found += sum(bool({p for f, p in want if f == b} & {p for f, p in told if f == b}) for b in both)
+        report.polarity.found += sum(
+            bool({p for f, p in want if f == b} & {p for f, p in told if f == b}) for b in both
+        )
         report.sure += [(m.confidence, (m.fault, m.polarity) in want) for m in reading.mentions]
         _counts(item, reading.mentions, report, errors)
         if errors and want != told:
-            print(f"{item['id']} missed {sorted(want - told)}\n     told {[(m.fault, m.polarity, m.confidence, m.words) for m in reading.mentions if (m.fault, m.polarity) not in want]}")
+            print(
+                f"{item['id']} missed {sorted(want - told)}\n     told {[(m.fault, m.polarity, m.confidence, m.words) for m in reading.mentions if (m.fault, m.polarity) not in want]}"
+            )
             for m in item["mentions"]:
                 if (m["fault"], m["polarity"]) not in told:
                     print(f"       {m['fault']} {m['polarity']}: {m['words']}")
@@ -179,21 +197,39 @@ def rows(report: Report) -> list[tuple[str, str, str]]:
         ("complaints, right fault first", "≥ 0.90", f"{r.top1:.3f}"),
         ("complaints, right fault in first three", "≥ 0.97", f"{r.top3:.3f}"),
         ("complaints read as a present sighting", "", f"{r.complaint_read:.3f}"),
-        ("reflections, mention F1 (fault)", "≥ 0.88", f"{r.fault.f1:.3f} (P {r.fault.precision:.3f}, R {r.fault.recall:.3f})"),
-        ("reflections, mention F1 (fault and polarity)", "", f"{r.mention.f1:.3f} (P {r.mention.precision:.3f}, R {r.mention.recall:.3f})"),
-        ("reflections, F1 of those present or worse", "≥ 0.90", f"{r.here.f1:.3f} (P {r.here.precision:.3f}, R {r.here.recall:.3f})"),
+        (
+            "reflections, mention F1 (fault)",
+            "≥ 0.88",
+            f"{r.fault.f1:.3f} (P {r.fault.precision:.3f}, R {r.fault.recall:.3f})",
+        ),
+        (
+            "reflections, mention F1 (fault and polarity)",
+            "",
+            f"{r.mention.f1:.3f} (P {r.mention.precision:.3f}, R {r.mention.recall:.3f})",
+        ),
+        (
+            "reflections, F1 of those present or worse",
+            "≥ 0.90",
+            f"{r.here.f1:.3f} (P {r.here.precision:.3f}, R {r.here.recall:.3f})",
+        ),
         ("polarity right", "≥ 0.95", f"{r.polarity.recall:.3f}"),
         ("counts right", "≥ 0.95", f"{r.counts.recall:.3f} of {r.counts.wanted}"),
         ("scores recall", "≥ 0.95", f"{r.scores.recall:.3f} (P {r.scores.precision:.3f})"),
         ("measures recall", "≥ 0.95", f"{r.measures.recall:.3f} (P {r.measures.precision:.3f})"),
-        ("false present sightings per 100 clean notes", "≤ 2", f"{100 * r.clean_false / max(1, r.clean_notes):.1f}"),
+        (
+            "false present sightings per 100 clean notes",
+            "≤ 2",
+            f"{100 * r.clean_false / max(1, r.clean_notes):.1f}",
+        ),
         ("expected calibration error", "≤ 0.05", f"{r.ece():.3f}"),
     ]
 
 
 def main() -> None:
     """Command line of the harness."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("--errors", action="store_true", help="print every text that was read wrongly")
     args = parser.parse_args()
     report = measure(Reader(load_rules()), args.errors)

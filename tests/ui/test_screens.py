@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 from textual.pilot import Pilot
-from textual.widgets import Input
+from textual.widgets import Input, OptionList
 
 from journal import freetimes
 from journal.changes import running, start_change
@@ -21,6 +21,7 @@ from journal.ui.screens.help import HelpScreen
 from journal.ui.widgets.big_score import BigScore
 from journal.ui.widgets.frame import KeyLine, Notice
 from journal.ui.widgets.note_area import NoteArea
+from knowledge.entries import Check, Outcome
 
 from .conftest import NOON, Opened, screen_text, settle, type_in, until
 
@@ -551,3 +552,67 @@ def test_screens_use_lists_that_never_read_markup() -> None:
                 plain = named.get("markup")
                 assert isinstance(plain, ast.Constant), f"{path.name}:{node.lineno}"
                 assert plain.value is False, f"{path.name}:{node.lineno}"
+
+
+PLAYERS = {
+    "misses the cushion ball, cue kept flat": (
+        ("contact.cushion_miscue", "bridge.cushion_poor", "delivery.butt_low"),
+        "cause.butt_kept_flat",
+    ),
+    "hunched, stands too near": (
+        ("stance.cramped", "bridge.arm_cramped", "bridge.too_short"),
+        "cause.too_near_ball",
+    ),
+    "push strokes on close balls": (
+        ("contact.push_stroke", "contact.push_stroke", "delivery.backswing_long"),
+        "cause.close_ball_unlearned",
+    ),
+    "wavers, bridge too far away": (
+        ("delivery.cue_wavers", "bridge.too_long", "bridge.too_long"),
+        "cause.bridge_too_far",
+    ),
+}
+"""Player: what three notes reported, and the cause that is really there."""
+WEIGHT = {"++": 2, "+": 1, "-": -1, "--": -2}
+
+
+def truthful(check: Check, cause: str) -> int:
+    """The key of the outcome that somebody with this cause alone would see."""
+
+    def fits(outcome: Outcome) -> tuple[int, int]:
+        others = sum(WEIGHT[sign] for id_, sign in outcome.signs.items() if id_ != cause)
+        return WEIGHT.get(outcome.signs.get(cause, ""), 0), -others
+
+    return 1 + max(range(len(check.outcomes)), key=lambda n: fits(check.outcomes[n]))
+
+
+@pytest.mark.parametrize("who", PLAYERS)
+async def test_a_worked_player_ends_in_the_right_change_in_three_checks(
+    opened: Opened, desk: Desk, tamsin: Player, who: str
+) -> None:
+    """The four players of the trade's worked cases: three notes, at most three checks, one change."""
+    faults, cause = PLAYERS[who]
+    with desk.store.work() as work:
+        for ago, fault in enumerate(faults):
+            add_sighting(work, tamsin, fault, TODAY - timedelta(days=ago))
+        work.commit()
+    async with opened((120, 40)) as pilot:
+        await go(pilot, "c", "CauseScreen")
+        for _ in range(3):
+            found = pilot.app.screen._found.diagnosis
+            if found.verdict == "settled":
+                break
+            await pilot.press(str(truthful(found.next_check.check, cause)))
+            await settle(pilot)
+        found = pilot.app.screen._found.diagnosis
+        assert found.causes[0].id == cause
+        assert found.verdict == "settled"
+        pilot.app.screen.query_one("#causes", OptionList).highlighted = 0
+        await pilot.press("c")
+        await settle(pilot)
+        await pilot.press("y")
+        await settle(pilot)
+    with desk.store.work() as work:
+        change = running(work, tamsin)
+    assert change is not None
+    assert change.cause == cause

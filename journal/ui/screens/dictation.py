@@ -10,6 +10,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from journal.ui.base import Dialog, heading
+from journal.ui.screens.note_parts import recordings
 from journal.ui.words import bar
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ class Dictation(Dialog[str]):
 
         rules = self.journal.tool("rules")
         live = LiveText(Transcriber(tuple(rules.terms.values())), self._heard)
-        recorder = Recorder(self.journal.desk.folder / "recordings", self._device, on_block=live.feed)
+        recorder = Recorder(recordings(self.journal.desk), self._device, on_block=live.feed)
         recorder.start()
         live.start()
         self._live, self._recorder = live, recorder

@@ -159,15 +159,12 @@ class LookUpScreen(JournalScreen):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         kind = self._page.kind if self._page else ""
-        needs = {
-            "me": kind == "fault",
-            "plan": kind == "drill",
-            "table": kind == "drill",
-            "print": bool(kind),
-        }
+        needs = {"me": "fault", "plan": "drill", "table": "drill"}
+        if action in needs or action == "print":
+            return bool(kind) and needs.get(action, kind) == kind
         if action == "go_along":
             return 0 <= self._at + int(str(parameters[0])) < len(self._trail)
-        return needs.get(action, True)
+        return super().check_action(action, parameters)
 
     def action_search(self) -> None:
         """Back to the box."""

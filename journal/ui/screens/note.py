@@ -16,7 +16,7 @@ from textual.widgets import Static, TextArea
 
 from journal.errors import JournalError
 from journal.ui.base import JournalScreen, heading
-from journal.ui.screens.note_parts import FIELDS, Understood, spans_by_field
+from journal.ui.screens.note_parts import FIELDS, Understood, cut_off, spans_by_field
 from journal.ui.widgets.frame import Notice
 from journal.ui.widgets.note_area import NoteArea
 from journal.ui.widgets.sighting_list import SightingList
@@ -99,6 +99,14 @@ class NoteScreen(JournalScreen):
         self._read.ask(self.words())
         if self._speak:
             self.action_speak()
+        else:
+            self.beside(lambda: cut_off(self.journal), self._cut_off)
+
+    def _cut_off(self, text: str) -> None:
+        if text:
+            area = self.query_one("#went_wrong", NoteArea)
+            area.insert((" " if area.text else "") + text, area.document.end)
+            self.tell("a recording that was cut off is written down", "It stands under “What did not”.")
 
     def words(self) -> NoteWords:
         """What stands in the fields."""

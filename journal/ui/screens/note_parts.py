@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual import on
@@ -12,6 +14,7 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
+from journal.desk import Desk
 from journal.ui.answers import Answers, Said, Seen, store_answers
 from journal.ui.base import JournalScreen, Working
 from journal.ui.widgets.sighting_list import SightingList
@@ -20,6 +23,7 @@ from journal.ui.words import entry_name
 if TYPE_CHECKING:
     from journal.notes import NoteWords, TakenNote
     from journal.records import Figure, Player
+    from journal.ui.app import JournalApp
     from knowledge.reading.types import CautionHit, Measure, Reading, Score
     from knowledge.rulebase import RuleBase
 
@@ -66,6 +70,28 @@ def figure_words(rules: RuleBase, reading_figures: Iterable[Score | Measure | Fi
         about = f"{entry_name(rules.entries, each.about)}: " if each.about else ""
         lines.append(f"  {about}{value}  “{' '.join(each.words.split())[:40]}”")
     return Content("\n".join(["Also noted", *lines])) if lines else Content("")
+
+
+def cut_off(journal: JournalApp) -> str:
+    """The words of recordings that a crash left behind; they are deleted once they are text."""
+    folder = recordings(journal.desk)
+    if not folder.is_dir():
+        return ""
+    from journal.voice.errors import NoSpeech
+    from journal.voice.recorder import recover
+    from journal.voice.transcriber import Transcriber
+
+    said = []
+    for recording in recover(folder):
+        with suppress(NoSpeech):  # then there is nothing to lose
+            said.append(Transcriber(tuple(journal.tool("rules").terms.values())).transcribe(recording).text)
+        recording.unlink(missing_ok=True)
+    return " ".join(said)
+
+
+def recordings(desk: Desk) -> Path:
+    """Where sound lies until it is text."""
+    return desk.folder / "recordings"
 
 
 class Understood(Working, Vertical):

@@ -6,7 +6,7 @@ from alembic import op
 revision = "0001"
 down_revision = None
 
-REAL = sa.Double().with_variant(sa.REAL(), "sqlite")
+REAL: sa.types.TypeEngine[float] = sa.Double().with_variant(sa.REAL(), "sqlite")
 
 
 def upgrade() -> None:
