@@ -84,7 +84,10 @@ def _show(args: argparse.Namespace) -> int:
 
 def page_lines(page: Page, width: int = 80) -> list[str]:
     """A page as lines no wider than this, links as ids in angle brackets, sources in square brackets."""
-    lines = [f"{page.title}", f"{page.kind} {page.id}" + ("  (your own entry)" if page.own else "")]
+    lines = [
+        *textwrap.wrap(page.title, width),
+        f"{page.kind} {page.id}" + ("  (your own entry)" if page.own else ""),
+    ]
     for section in page.sections:
         lines += ["", *textwrap.wrap(section.heading, width)]
         for line in section.lines:
