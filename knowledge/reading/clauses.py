@@ -21,6 +21,12 @@ _SUBJECT = re.compile(
     re.IGNORECASE,
 )
 _WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
+_TIMES = re.compile(r"\b(?:times?|occasions?|once|twice|thrice|in all)\b", re.IGNORECASE)
+_COUNT_ALONE = re.compile(
+    r"\W*(?:and )?(?:about |around |maybe |roughly |at least |only |like |or )*(?:a |the )?"
+    r"(?:couple|few|dozen|once|twice|thrice|once or twice|[\w-]+(?: or [\w-]+)?) ?(?:of )?(?:times?|occasions?|x|in all)?(?: or so)?\W*",
+    re.IGNORECASE,
+)
 LONG = 12
 """Words from which an uncut run is also cut before a new subject."""
 
@@ -64,7 +70,12 @@ def _joined(text: str, pieces: list[tuple[int, int]], least: int = 2) -> list[tu
     """Pieces of fewer than ``least`` words are joined to the one before, or after at the beginning."""
     result: list[tuple[int, int]] = []
     for start, end in pieces:
-        if result and (_count(text, start, end) < least or _count(text, *result[-1]) < least):
+        tells_how_often = (
+            bool(result) and _TIMES.search(text, start, end) and _COUNT_ALONE.fullmatch(text, start, end)
+        )
+        if result and (
+            tells_how_often or _count(text, start, end) < least or _count(text, *result[-1]) < least
+        ):
             result[-1] = (result[-1][0], end)
         else:
             result.append((start, end))

@@ -17,6 +17,7 @@ _SURE: dict[str, str] = {
     "position.wrong_side": r"\bwrong side\b",
     "tactics.break_off": r"\bbreak[- ]?offs?\b",
     "head.lifts": r"\b(?:lift\w*|rais\w*|jerk\w*|head (?:is |was |keeps |kept )?(?:com\w*|going|up)|jump\w*)\b.*\bhead\b|\bhead\b.*\b(?:lift\w*|comes up|came up|coming up|popp\w*|up)\b",
+    "delivery.cue_wavers": r"\bcue\b[^.;]{0,24}\b(?:straight|waver\w*|wobbl\w*|wander\w*)\b",
     "stance.cramped": r"\bcramped\b|\bhunched\b",
 }
 """Patterns that make a fault likelier wherever they fit. Common practice, no source."""

@@ -83,16 +83,12 @@ def test_any_rate_width_and_channels_become_16_khz_mono(
     [
         ("a.flac", "flac"),
         ("a.ogg", "libopus"),
-        ("a.oga", "libvorbis"),
         ("a.mp3", "libmp3lame"),
         ("a.m4a", "aac"),
     ],
 )
 def test_packed_kinds_are_understood(tmp_path: Path, name: str, codec: str) -> None:
-    try:
-        path = encode(tmp_path / name, codec)
-    except av.codec.codec.UnknownCodecError:
-        pytest.skip(f"this build of PyAV cannot write {codec}")
+    path = encode(tmp_path / name, codec)
     assert pitch(heard(path)[2_000:14_000]) == pytest.approx(440, abs=3)
 
 

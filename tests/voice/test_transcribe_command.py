@@ -69,3 +69,15 @@ def test_what_cannot_be_heard_ends_in_a_message_with_a_hint(
 def test_a_folder_that_holds_no_model_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert entry(["transcribe", str(DEMO.with_suffix(".ogg")), "--model", str(tmp_path)]) == 1
     assert "holds no model.bin" in capsys.readouterr().err
+
+
+def test_on_a_terminal_a_bar_fills_and_is_wiped_before_the_text(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    assert entry(["transcribe", str(DEMO.with_suffix(".ogg"))]) == 0
+    out, err = capsys.readouterr()
+    assert "spoken_note.ogg  [" in err
+    assert "100%" in err
+    assert err.endswith("\r\033[K")
+    assert "[" not in out
