@@ -232,12 +232,16 @@ def _raw_entries(path: Path, shown: str, own: bool) -> Iterator[_Raw | Problem]:
 def _listed(
     located: Located, plural: str, items: list[Any], shown: str, own: bool
 ) -> Iterator[_Raw | Problem]:
+    within: dict[str | int, dict[tuple[str | int, ...], int]] = {}
+    for path, at in located.lines.items():
+        if len(path) > 1 and path[0] == plural:
+            within.setdefault(path[1], {})[path[2:]] = at
     for number, item in enumerate(items):
         line = located.lines.get((plural, number), 1)
         if not isinstance(item, dict) or not isinstance(item.get("id"), str):
             yield Problem(shown, line, "", "an entry without an id", "Give it 'id: area.name' in lower case.")
             continue
-        lines = {path[2:]: at for path, at in located.lines.items() if path[:2] == (plural, number)}
+        lines = within.get(number, {})
         value = dict(item)
         lay = str(value.pop("lay", "add"))
         if "own" in value:

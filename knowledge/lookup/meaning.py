@@ -38,7 +38,8 @@ class Meaning:
         """(best cosine of any of an entry's sentences, cosine of its title), one number an entry."""
         if not self._off:
             try:
-                each = self._rows @ self._encode([text])[0]
+                # einsum keeps to one thread: the library's product waits for busy cores on each key press
+                each = np.einsum("ij,j->i", self._rows, self._encode([text])[0])
                 return np.maximum.reduceat(each, self._starts), each[self._starts]
             except Exception as error:  # the native library fails in ways of its own; the words go on
                 _log.warning("look-up goes by words alone: %s", error)
@@ -48,9 +49,9 @@ class Meaning:
 
     @cached_property
     def _encode(self) -> Embed:
-        from knowledge.reading.encoder import base_encoder
+        from knowledge.lookup.recognised import Remembering
 
-        return self._embed or base_encoder().embed
+        return self._embed or Remembering.embed
 
     @cached_property
     def _rows(self) -> Numbers:

@@ -1,16 +1,41 @@
-"""The trained fault recogniser as a further voice of look-up, loaded with the first longer query."""
+"""The trained fault recogniser as a further voice of look-up, and the query's vector shared between the voices."""
 
 from __future__ import annotations
 
 import logging
-from collections.abc import Mapping
-from functools import cache
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from copy import copy
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING, cast
+
+import numpy as np
+from numpy.typing import NDArray
 
 if TYPE_CHECKING:
     from knowledge.reading.classifier import Classifier
+    from knowledge.reading.encoder import Encoder
 
 _log = logging.getLogger(__name__)
+
+
+class Remembering:
+    """The general encoder; a text asked for lately is not computed again (two voices ask for each query)."""
+
+    @staticmethod
+    def embed(texts: Sequence[str]) -> NDArray[np.float32]:
+        """Unit vectors, shape (len(texts), 384). Raises: EncoderDamaged."""
+        from knowledge.reading.encoder import base_encoder
+
+        return _one(texts[0]) if len(texts) == 1 else base_encoder().embed(texts)
+
+
+@lru_cache(maxsize=256)
+def _one(text: str) -> NDArray[np.float32]:
+    from knowledge.reading.encoder import base_encoder
+
+    vector = base_encoder().embed([text])
+    vector.flags.writeable = False
+    return vector
 
 
 def fault_chances(text: str) -> Mapping[str, float]:
@@ -24,9 +49,9 @@ def _classifier() -> Classifier | None:
     try:
         from knowledge.reading.classifier import shipped_classifier
 
-        return shipped_classifier()
-    except (
-        Exception
-    ) as error:  # a native library or a weight file that cannot be loaded: the other voices go on
+        classifier = copy(shipped_classifier())
+        classifier.encoder = cast("Encoder", Remembering())
+        return classifier
+    except Exception as error:  # a native library or a weight file that cannot be loaded: the other voices go on
         _log.warning("look-up goes without the fault recogniser: %s", error)
         return None

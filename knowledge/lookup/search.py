@@ -41,12 +41,16 @@ class Hit:
 
 @dataclass(frozen=True, slots=True)
 class Candidates:
-    """Entries worth a closer look: their places, what is known of each, and the query's cues."""
+    """Entries worth a closer look: their places, what is known of each, and the query's cues.
+
+    there: for each of the query's words, whether it stands in each of the entries.
+    """
 
     places: NDArray[np.intp]
     numbers: Numbers
     kinds: NDArray[np.intp]
     cues: Numbers
+    there: NDArray[np.bool_]
 
 
 class Lookup:
@@ -120,12 +124,12 @@ class Lookup:
         score = self.weights.score(found.numbers, found.kinds, found.cues)
         chance = np.exp(score - score.max())
         order = np.argsort(-score, kind="stable")[:limit]
-        return [self._hit(question, int(found.places[n]), float(chance[n])) for n in order]
-
-    def _hit(self, question: Question, place: int, score: float) -> Hit:
-        item = self.items[place]
-        matched = [word.shown for word in question.asked if self.words.scores(word)[place] > 0]
-        return Hit(item.kind, item.id, item.title, round(score, 4), tuple(dict.fromkeys(matched)))
+        hits = []
+        for n in order:
+            item = self.items[found.places[n]]
+            matched = dict.fromkeys(question.asked[word].shown for word in np.flatnonzero(found.there[:, n]))
+            hits.append(Hit(item.kind, item.id, item.title, round(float(chance[n]), 4), tuple(matched)))
+        return hits
 
     def candidates(
         self, query: str, question: Question, allowed: NDArray[np.bool_] | None = None
@@ -133,8 +137,10 @@ class Lookup:
         """What words and meaning each bring up, with the numbers of ``blend.NUMBERS`` for each entry."""
         if not self.items or not surface_words(query):
             return None
-        groups = np.array([self.words.scores(word) * word.weight for word in question.asked], np.float32)
-        words = groups.sum(axis=0) if len(groups) else np.zeros(len(self.items), np.float32)
+        groups = np.zeros((len(question.asked), len(self.items)), np.float32)
+        for row, word in enumerate(question.asked):
+            groups[row] = self.words.scores(word) * word.weight
+        words = groups.sum(axis=0)
         readable = words.max() > 0 or any(word in english() for word in question.mended.split())
         if not readable:
             return None
@@ -161,7 +167,7 @@ class Lookup:
         }
         numbers = np.stack([told[name] for name in NUMBERS], axis=1).astype(np.float32)
         shown = np.array((1.0, *cues(question.mended + "?" * ("?" in query), question.content)), np.float32)
-        return Candidates(places, numbers, self._kinds[places], shown)
+        return Candidates(places, numbers, self._kinds[places], shown, groups[:, places] > 0)
 
     def _told(self, question: Question, places: NDArray[np.intp], groups: Numbers) -> dict[str, Any]:
         """How far the query's words cover each entry and its names, and the other way round."""

@@ -40,11 +40,20 @@ def open_index(
             kept = _open_kept(place, len(items))
             if kept:
                 return kept
-    from whoosh.filedb.filestore import RamStorage
-
-    storage = RamStorage()
+    storage = _memory()
     counts = _fill(storage, items, thesaurus)
     return _searcher(storage.open_index()), counts
+
+
+def _memory() -> Any:
+    """Storage in memory, its scratch space too: Whoosh's own puts that in one folder that all processes share."""
+    from whoosh.filedb.filestore import RamStorage
+
+    class Memory(RamStorage):  # type: ignore[misc]
+        def temp_storage(self, name: str | None = None) -> Any:  # noqa: ARG002 - the library's signature
+            return RamStorage()
+
+    return Memory()
 
 
 def _searcher(index: Any) -> Any:

@@ -160,7 +160,7 @@ OTHER = re.compile(
     r"\b(?:(?:my|his|her|the|our|an?|their|me|this|some|one|another) (?:[\w-]+ ){0,2}?(?:opponent|opp|mate|pal|buddy|friend|team ?mates?|partner|captain|skipper|brother|sister|uncle|cousin|"
     r"neighbou?r|colleague|boss|barman|landlord|dad|father|mum|mother|wife|husband|girlfriend|boyfriend|grandad|grandfather|lad|bloke|guy|fella|chap|kid|boy|girl|man|woman|lady|gent|player|youngster|"
     r"champion|pro)s?(?: (?:on|at|from|next|i played|we played|opposite|across|in|who|with)\b)?|opponent|the other (?:lad|bloke|guy|fella|chap|player|side|team|one|kid|girl|man|woman)|"
-    r"(?:on|at) (?:the )?next table|everybody else|everyone else|the pros?|on (?:the )?(?:telly|tv|youtube)|somebody|someone(?: else)?|their (?:number|captain|best|man|lad))\b",
+    r"(?:on|at) (?:the )?next table|everybody else|everyone else|the pros?|on (?:the )?(?:telly|tv|a video|a clip)|somebody|someone(?: else)?|their (?:number|captain|best|man|lad))\b",
     re.IGNORECASE,
 )
 OPENER = re.compile(
