@@ -21,6 +21,8 @@ _SPARE_FRAMES = 300  # the model wants some quiet after the last word
 _LEAST_FRAMES = 1200
 _MOST_TOKENS = 448
 _PROMPT_TOKENS = 223
+_TOKENS_A_SECOND = 10  # nobody speaks faster; a guess that runs away is cut off here, not at the model's limit
+_SPARE_TOKENS = 20
 _STEP = 0.02  # seconds a time-stamp token stands for
 
 
@@ -82,12 +84,14 @@ class Engine:
     def guesses(self, piece: Samples, prompt: str, beam: int) -> Heard:
         """The ``beam`` best guesses for at most 30 s of sound, after a prompt that is cut to what fits."""
         encoded = self._model.encode(self._features(piece))
+        start = self._start(prompt)
+        room = _SPARE_TOKENS + _TOKENS_A_SECOND * len(piece) // RATE
         result = self._model.model.generate(
             encoded,
-            [self._start(prompt)],
+            [start],
             beam_size=beam,
             num_hypotheses=beam,
-            max_length=_MOST_TOKENS,
+            max_length=min(_MOST_TOKENS, len(start) + room),
             return_scores=True,
             return_no_speech_prob=True,
             suppress_tokens=self._never,

@@ -52,6 +52,8 @@ def _classifier() -> Classifier | None:
         classifier = copy(shipped_classifier())
         classifier.encoder = cast("Encoder", Remembering())
         return classifier
-    except Exception as error:  # a native library or a weight file that cannot be loaded: the other voices go on
+    except (
+        Exception
+    ) as error:  # a native library or a weight file that cannot be loaded: the other voices go on
         _log.warning("look-up goes without the fault recogniser: %s", error)
         return None

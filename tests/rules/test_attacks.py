@@ -51,7 +51,7 @@ def test_a_hostile_file_is_refused_with_a_message(checked: Checked, raw: bytes, 
     assert said in str(problems[0])
     assert problems[0].file == "own/mine.yaml"
     assert problems[0].mend
-    assert time.perf_counter() - began < 20
+    assert time.perf_counter() - began < 60  # a guard against hanging
 
 
 def test_tags_run_nothing(checked: Checked, tmp_path: Path) -> None:

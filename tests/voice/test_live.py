@@ -110,7 +110,7 @@ def test_feeding_never_waits_for_the_recogniser() -> None:
     began = time.monotonic()
     for _ in range(6_000):
         live.feed(np.zeros(BLOCK, np.int16))
-    assert time.monotonic() - began < 1.0
+    assert time.monotonic() - began < 10  # it would take minutes if it waited
     live.close()
 
 
