@@ -21,7 +21,9 @@ _SPARE_FRAMES = 300  # the model wants some quiet after the last word
 _LEAST_FRAMES = 1200
 _MOST_TOKENS = 448
 _PROMPT_TOKENS = 223
-_TOKENS_A_SECOND = 10  # nobody speaks faster; a guess that runs away is cut off here, not at the model's limit
+_TOKENS_A_SECOND = (
+    10  # nobody speaks faster; a guess that runs away is cut off here, not at the model's limit
+)
 _SPARE_TOKENS = 20
 _STEP = 0.02  # seconds a time-stamp token stands for
 
@@ -60,6 +62,13 @@ class Heard:
     no_speech: float
 
 
+def _threads() -> int:
+    """Threads to compute with. The library's four, on fewer cores, wait for each other most of the time as soon as
+    anything else runs."""
+    allowed = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return max(1, min(4, allowed))
+
+
 class Engine:
     """A loaded model. Raises: ModelDamaged when the folder's files cannot be used."""
 
@@ -71,7 +80,7 @@ class Engine:
 
         try:
             self._model: Any = WhisperModel(
-                str(folder), device="cpu", compute_type="int8", local_files_only=True
+                str(folder), device="cpu", compute_type="int8", cpu_threads=_threads(), local_files_only=True
             )
         except (RuntimeError, ValueError, OSError) as error:
             raise ModelDamaged(

@@ -18,9 +18,28 @@ _SURE: dict[str, str] = {
     "tactics.break_off": r"\bbreak[- ]?offs?\b",
     "head.lifts": r"\b(?:lift\w*|rais\w*|jerk\w*|head (?:is |was |keeps |kept )?(?:com\w*|going|up)|jump\w*)\b.*\bhead\b|\bhead\b.*\b(?:lift\w*|comes up|came up|coming up|popp\w*|up)\b",
     "delivery.cue_wavers": r"\bcue\b[^.;]{0,24}\b(?:straight|waver\w*|wobbl\w*|wander\w*)\b",
+    "grip.tight": r"\b(?:grip\w*|hold\w*|held)\b[^.;]{0,20}\btight|\btight grip|\bwhite knuckles|\bsqueez\w+ the (?:cue|butt)",
+    "grip.loose": r"\bgrip\w*\b[^.;]{0,16}\bloose|\bloose grip",
+    "delivery.snatch": r"\bsnatch\w*|\bjabb\w+|\bstabb\w+",
+    "delivery.across": r"\bcue(?:d|ing|s)? across|\bacross the (?:ball|white)|\bswip\w+ across",
+    "delivery.backswing_long": r"\bback ?swing\b[^.;]{0,20}\btoo long",
+    "delivery.backswing_short": r"\bback ?swing\b[^.;]{0,20}\btoo short",
+    "delivery.no_pause": r"\bno pause\b|\bwithout (?:a |any )?paus\w+",
+    "delivery.rushed": r"\brush(?:ed|ing)\b|\bplay\w* too (?:fast|quick)",
+    "stance.narrow": r"\bfeet\b[^.;]{0,16}\bclose together",
+    "stance.too_wide": r"\bfeet\b[^.;]{0,16}\btoo (?:far apart|wide)",
+    "bridge.too_long": r"\bbridge\b[^.;]{0,16}\btoo (?:long|far)",
+    "bridge.too_short": r"\bbridge\b[^.;]{0,16}\btoo (?:short|close|near)",
+    "position.screw_fails": r"\b(?:can'?t|cannot|couldn'?t|won'?t|didn'?t)\b[^.;]{0,20}\bscrew",
+    "pot.thick": r"\b(?:miss\w*|hit\w*|pot\w*)\b[^.;]{0,16}\bthick\b",
+    "pot.thin": r"\b(?:miss\w*|hit\w*|pot\w*)\b[^.;]{0,16}\bthin\b",
+    "pot.long": r"\bmiss\w*\b[^.;]{0,16}\blong (?:pots?|ones|reds|blues)\b",
     "stance.cramped": r"\bcramped\b|\bhunched\b",
 }
 """Patterns that make a fault likelier wherever they fit. Common practice, no source."""
+
+EXPLICIT = 8.0
+"""How much likelier an explicit phrase makes its fault."""
 
 _LONE_MISCUE = re.compile(r"\bmis-?(?:cue|queue)\w*\b", re.IGNORECASE)
 _RAIL = re.compile(r"\b(?:rail|cushion|tight|frozen|bank)\b", re.IGNORECASE)
@@ -42,9 +61,9 @@ class Phrases:
         weight = np.ones_like(topic)
         for column, pattern in self._patterns:
             if pattern.search(words):
-                weight[column] = 4.0
+                weight[column] = EXPLICIT
         if _LONE_MISCUE.search(words) and not _RAIL.search(words):
-            weight[self._miscue] = 4.0
+            weight[self._miscue] = EXPLICIT
         if (weight == 1.0).all():
             return topic
         sharpened = topic * weight

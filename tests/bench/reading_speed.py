@@ -35,7 +35,9 @@ def main() -> None:
         ratios.append(whole[-1] / bare)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"ratio median {statistics.median(ratios):.2f}, range {min(ratios):.2f} to {max(ratios):.2f}")
-    print(f"300 words read in {statistics.median(whole):.2f} s, {sum(map(len, asked))} pieces; peak memory {peak:.0f} MB")
+    print(
+        f"300 words read in {statistics.median(whole):.2f} s, {sum(map(len, asked))} pieces; peak memory {peak:.0f} MB"
+    )
 
 
 if __name__ == "__main__":

@@ -124,9 +124,11 @@ def test_the_fault_recogniser_is_one_voice_among_others(rules: RuleBase) -> None
     plain = Lookup(rules)
     heard = Lookup(rules, fault_ranker=lambda _: {"pot.rest": 0.99})
     query = "something strange happens lately in my game"
-    before = [hit.id for hit in plain.search(query, limit=60)]
-    assert [hit.id for hit in heard.search(query, limit=60)].index("pot.rest") == 0
-    assert before[0] != "pot.rest"
+    before = [hit.id for hit in plain.search(query, limit=10)]
+    after = [hit.id for hit in heard.search(query, limit=10)]
+    assert "pot.rest" not in before
+    assert "pot.rest" in after
+    assert set(before) & set(after)
 
 
 def test_own_rules_are_found_too(tmp_path_factory: pytest.TempPathFactory) -> None:

@@ -27,7 +27,10 @@ def test_lifting_the_head_on_the_long_ones_is_one_fault_with_its_count(reader):
     assert ("head.lifts", "present", 5) in mentions
     sure_long = [m for m in reader.read(text).mentions if m.fault == "pot.long" and m.confidence >= 0.5]
     assert not sure_long
-    assert {polarity for fault, polarity, _ in mentions if fault == "delivery.cue_wavers"} <= {"absent", "better"}
+    assert {polarity for fault, polarity, _ in mentions if fault == "delivery.cue_wavers"} <= {
+        "absent",
+        "better",
+    }
 
 
 def test_the_straight_cue_of_that_note_is_told_as_absent_or_better(reader):
@@ -140,7 +143,9 @@ def test_any_text_is_read_with_spans_inside_it(text):
     assert reading == reader.read(text)
 
 
-@pytest.mark.parametrize("text", ["", "\u202eback to front\u202c", "😀" * 500, "\x00\x01\x02", "ﷺ" * 300, "a" * 5000])
+@pytest.mark.parametrize(
+    "text", ["", "\u202eback to front\u202c", "😀" * 500, "\x00\x01\x02", "ﷺ" * 300, "a" * 5000]
+)
 def test_odd_texts_do_no_harm(reader, text):
     reader.read(text)
 
