@@ -6,6 +6,7 @@ import argparse
 import tempfile
 import textwrap
 import time
+from collections.abc import Sized
 from pathlib import Path
 from typing import Any
 
@@ -81,7 +82,7 @@ class Teller:
         names = ", ".join(f"{p.name} ({p.level}, {p.hand}-handed)" for p in people)
         print(f"{club.club}: coach {club.coach} keeps {len(people)} players: {names}.")
         rules = self.rules
-        kinds = {
+        kinds: dict[str, Sized] = {
             "faults": rules.faults,
             "causes": rules.causes,
             "checks": rules.checks,

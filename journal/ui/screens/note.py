@@ -130,7 +130,7 @@ class NoteScreen(JournalScreen):
             self._reading.stop()
         now = time.monotonic()
         self._unread_since = self._unread_since or now
-        rest = min(READ_AFTER, max(0.0, self._unread_since + READ_AT_LEAST - now))
+        rest = min(READ_AFTER, max(0.01, self._unread_since + READ_AT_LEAST - now))
         self._reading = self.set_timer(rest, self._read_now)
 
     def _read_now(self) -> None:
