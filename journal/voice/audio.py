@@ -1,4 +1,4 @@
-"""Any sound file in, 16 kHz mono pieces of at most 18 seconds out.
+"""Any sound file in, 16 kHz mono pieces of some 18 seconds out.
 
 Decoding runs piece by piece, so that three hours need no more memory than a minute.
 """
@@ -25,6 +25,9 @@ PIECE_SECONDS = 18.0
 """Longest piece. The recogniser could hear 30 s at a time, but loses fewer words in shorter stretches:
 word errors on six joined sentences of the tuning half were 3.8 % at 18 s, 5.4 % at 28 s and 4.3 % at 12 s
 (one voice)."""
+
+WHOLE_SECONDS = 24.0
+"""What is left at the end is not cut when it is this short: two pieces of it would take longer than one."""
 
 _SEARCH_SECONDS = 8.0
 _FRAME = 320  # 20 ms
@@ -146,16 +149,16 @@ def _as_float(part: Any) -> Samples:
 
 
 def pieces(blocks: Iterator[Samples]) -> Iterator[tuple[float, Samples]]:
-    """Cut a stream of blocks at its quietest places: (start in seconds, at most 18 s of sound)."""
+    """Cut a stream of blocks at its quietest places: (start in seconds, at most 18 s of sound; the last, 24 s)."""
     import numpy as np
 
-    most = int(PIECE_SECONDS * RATE)
+    most, whole = int(PIECE_SECONDS * RATE), int(WHOLE_SECONDS * RATE)
     kept: list[Samples] = []
     held, start = 0, 0
     for block in blocks:
         kept.append(block)
         held += len(block)
-        while held > most:
+        while held > whole:
             sound = np.concatenate(kept)
             cut = quietest(sound[:most], int(_SEARCH_SECONDS * RATE))
             yield start / RATE, sound[:cut]
