@@ -1,4 +1,4 @@
-"""``plainball rules``: check a folder of own rules, or write a commented template for an entry."""
+"""``plainball rules``: check own rules, write a template of an entry, or collect people's own words for the rules."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import os
 from collections import Counter
 from pathlib import Path
 
-from journal.cli.output import as_json
+from journal.cli.output import as_json, write_text
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -33,6 +33,14 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     )
     new.add_argument("kind", choices=tuple(TEMPLATES), metavar="KIND", help=", ".join(TEMPLATES))
     new.set_defaults(run=run_new)
+    words = parts.add_parser(
+        "words",
+        help="people's corrections as an addition to the rules",
+        description="Write what people corrected as a rules file that adds their words to the faults' examples.",
+    )
+    words.add_argument("--player", metavar="NAME", help="of one player; without it, of all")
+    words.add_argument("--out", type=Path, metavar="FILE", help="write a file instead of printing")
+    words.set_defaults(run=run_words)
 
 
 def run_check(args: argparse.Namespace) -> int:
@@ -66,4 +74,23 @@ def run_new(args: argparse.Namespace) -> int:
     from knowledge.rule_template import template
 
     print(template(args.kind), end="")
+    return 0
+
+
+def run_words(args: argparse.Namespace) -> int:
+    """Print or write the contribution."""
+    from journal.contribution import contribution
+    from journal.players import find_player
+
+    with args.desk.store.work() as work:
+        if args.player:
+            said = work.own_utterances.all(player_id=find_player(work, args.player).id)
+        else:
+            said = work.own_utterances.all()
+    text = contribution(said, args.desk.rules)
+    if args.out is None:
+        print(text, end="")
+    else:
+        write_text(args.out, text)
+        print(f"{args.out}: {len(said)} {'correction' if len(said) == 1 else 'corrections'}.")
     return 0

@@ -4,11 +4,13 @@ A section ``[fault.id]`` or ``[none]`` is followed by one utterance a line. A pr
 ``A|`` absent, ``B|`` better, ``W|`` worse, ``V|`` void (a plan, a question, advice, somebody else); none: present.
 
 A ``.notes`` file holds whole reflections cut into clauses, one a line as ``LABEL|words``, with a blank line between
-notes; LABEL is ``-`` for no fault, or a fault's id with the same letters before it.
+notes; LABEL is ``-`` for no fault, or a fault's id with the same letters before it and, where the words say how
+often it happened, ``#`` and the count after it.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -27,6 +29,7 @@ class Utterance:
     fault: str
     status: str
     hand: str
+    count: int | None = None
 
 
 def read_corpus(folder: Path = CORPUS) -> list[Utterance]:
@@ -37,9 +40,17 @@ def read_corpus(folder: Path = CORPUS) -> list[Utterance]:
     found: list[Utterance] = []
     for path in sorted(folder.glob("*.txt")):
         found.extend(_sections(path))
-    for path in sorted(folder.glob("*.notes")):
-        found.extend(_clauses(path))
+    for note in read_notes(folder):
+        found.extend(note)
     return found
+
+
+def read_notes(folder: Path = CORPUS) -> list[list[Utterance]]:
+    """Every whole reflection, as its clauses in order. Raises: ValueError as ``read_corpus``."""
+    notes: list[list[Utterance]] = []
+    for path in sorted(folder.glob("*.notes")):
+        notes.extend(note for note in _notes(path) if note)
+    return notes
 
 
 def _sections(path: Path) -> Iterator[Utterance]:
@@ -58,14 +69,25 @@ def _sections(path: Path) -> Iterator[Utterance]:
         yield Utterance(rest.strip() if status else line, fault, status or "present", path.stem)
 
 
-def _clauses(path: Path) -> Iterator[Utterance]:
+_LABEL = re.compile(r"(?:(?P<mark>[ABVW]) )?(?P<fault>-|[a-z_]+\.[a-z_]+)(?: #(?P<count>\d+))?")
+
+
+def _notes(path: Path) -> Iterator[list[Utterance]]:
+    note: list[Utterance] = []
     for number, raw in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
         line = raw.strip()
-        if not line or line.startswith("#"):
+        if line.startswith("#"):
+            continue
+        if not line:
+            yield note
+            note = []
             continue
         label, bar, words = line.partition("|")
-        mark, _, named = label.strip().rpartition(" ")
-        if not bar or (mark and mark not in _MARKS):
+        match = _LABEL.fullmatch(label.strip())
+        if not bar or not match:
             raise ValueError(f"{path.name}:{number}: a clause is written LABEL|words")
-        fault = NONE if named == "-" else named
-        yield Utterance(words.strip(), fault, _MARKS.get(mark, "present"), path.stem)
+        fault = NONE if match["fault"] == "-" else match["fault"]
+        count = int(match["count"]) if match["count"] else None
+        status = _MARKS.get(match["mark"] or "", "present")
+        note.append(Utterance(words.strip(), fault, status, path.stem, count))
+    yield note

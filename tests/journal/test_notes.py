@@ -158,3 +158,33 @@ def test_a_note_is_erased_with_its_sightings(desk, player):
         assert (work.notes.count(), work.sightings.count(), work.figures.count()) == (0, 0, 0)
         with pytest.raises(BadInput):
             erase_note(work, player, taken.note.id)
+
+
+def test_corrections_become_an_addition_to_the_rules_that_passes_their_check(desk, player, tmp_path):
+    from journal.contribution import contribution
+    from knowledge.rulebase import read_rules
+
+    taken = take(desk, player, "The stick was nodding like a donkey. Snatched the last black. Went home: sad.")
+    with desk.store.work() as work:
+        sighting = add_sighting(work, player, "head.lifts", taken.note.day)
+        for words, fault, polarity in (
+            ("the stick was nodding like a donkey: again", "delivery.cue_wavers", Polarity.PRESENT),
+            ("the stick was nodding like a donkey: again", "delivery.cue_wavers", Polarity.WORSE),
+            ("no donkey tonight", "delivery.cue_wavers", Polarity.ABSENT),
+            ("went home sad", None, Polarity.PRESENT),
+        ):
+            correct(work, _with_words(sighting, words), fault, NOW, polarity)
+        text = contribution(work.own_utterances.all(), desk.rules)
+    (tmp_path / "words.yaml").write_text(text, encoding="utf-8")
+    base, problems = read_rules(tmp_path)
+    assert not problems
+    added = set(base.faults["delivery.cue_wavers"].says) - set(desk.rules.faults["delivery.cue_wavers"].says)
+    assert added == {"the stick was nodding like a donkey: again"}
+    assert "# no fault: went home sad\n" in text
+    assert "# delivery.cue_wavers absent: no donkey tonight\n" in text
+
+
+def _with_words(sighting, words):
+    from dataclasses import replace
+
+    return replace(sighting, words=words)
