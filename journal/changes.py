@@ -7,7 +7,6 @@ practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -22,9 +21,8 @@ from journal.prescription import (
     own_checkpoint,
     pain_since,
 )
-from journal.records import Change, ChangeStatus, ItemKind, Player, Result
+from journal.records import Change, ChangeStatus, Player
 from journal.store.work import UnitOfWork, new_id
-from journal.trials import Tally, chances_best, spread
 from knowledge.causes.diagnose import Diagnosis
 from knowledge.entries import STRENGTH
 from knowledge.rulebase import RuleBase
@@ -35,7 +33,6 @@ FREEZE_DAYS = 7
 MOST_DRILLS = 3
 BODY_CAUSES = frozenset({"cause.body_limits"})
 """Causes that pain points at: no drill is started for them while pain is noted."""
-DECIDED = 0.95
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,24 +43,6 @@ class ChangePlan:
     drills: tuple[Dose, ...]
     checkpoint: OwnCheckpoint | None
     caution: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """How a running change goes. before, now: hits of tries of the deciding drill. better: P(now is the
-    better rate).
-
-    words: one sentence, honest about what cannot be told. low, high: 90 % of the present rate.
-    """
-
-    day: int
-    days: int
-    before: Tally
-    now: Tally
-    low: float | None
-    high: float | None
-    better: float | None
-    words: str
 
 
 def running(work: UnitOfWork, player: Player) -> Change | None:
@@ -134,28 +113,6 @@ def end_change(
         raise BadInput(f"{verdict} is no end of a change", "Use kept, dropped or extended.")
     return work.changes.put(
         replace(change, status=verdict, ended_on=max(today, change.started_on), verdict=words)
-    )
-
-
-def standing(work: UnitOfWork, rules: RuleBase, change: Change, *, today: date) -> Standing:
-    """How the change goes by its deciding drill: before it began against since then."""
-    ref = change.drills[0] if change.drills else ""
-    results = work.results.all(player_id=change.player_id, kind=ItemKind.DRILL, ref=ref) if ref else []
-    closed = [result for result in results if not result.open]
-    before = _tally("before", (r for r in closed if r.day < change.started_on))
-    now = _tally("now", (r for r in closed if change.started_on <= r.day <= today))
-    low, high = spread(now) if now.tries else (None, None)
-    better = chances_best([before, now])[1] if before.tries and now.tries else None
-    name = rules.drills[ref].name if ref in rules.drills else "the drill"
-    return Standing(
-        (today - change.started_on).days + 1,
-        (change.stop_on - change.started_on).days + 1,
-        before,
-        now,
-        low,
-        high,
-        better,
-        f"{name}: {_standing_words(before, now, (low, high), better)}",
     )
 
 
@@ -248,23 +205,3 @@ def _measure(rules: RuleBase, player: Player, drills: tuple[str, ...], fault: st
             return f"{found.name}: {found.hits} of {found.of} on three different days"
     goal = rules.faults[fault].goal
     return goal or f"{rules.faults[fault].name}: not seen in three sessions in a row"
-
-
-def _tally(name: str, results: Iterable[Result]) -> Tally:
-    counted = [(result.hits, result.tries) for result in results if result.tries]
-    return Tally(name, sum(h for h, _ in counted), sum(t for _, t in counted))
-
-
-def _standing_words(
-    before: Tally, now: Tally, edges: tuple[float | None, float | None], better: float | None
-) -> str:
-    low, high = edges
-    if low is None or high is None:
-        return "not scored since the change began"
-    told = f"{now.hits} of {now.tries} now ({low:.0%} to {high:.0%})"
-    if better is None:
-        return f"{told}; not scored before, so only the target can decide"
-    told += f", {before.hits} of {before.tries} before"
-    if better >= DECIDED:
-        return f"{told}: better"
-    return f"{told}: worse" if better <= 1 - DECIDED else f"{told}: cannot tell yet"

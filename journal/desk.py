@@ -17,6 +17,7 @@ from journal.errors import BadInput, BrokenRules
 from journal.records import Player
 
 if TYPE_CHECKING:
+    from journal.recordings import Recordings
     from journal.store.work import Store
     from knowledge.lookup.search import Lookup
     from knowledge.reading.reader import Reader
@@ -67,6 +68,13 @@ class Desk:
         from journal.store.work import open_store
 
         return open_store(self.place)
+
+    @cached_property
+    def recordings(self) -> Recordings:
+        """The recordings beside the journal."""
+        from journal.recordings import Recordings
+
+        return Recordings.beside(self.place)
 
     @cached_property
     def rules(self) -> RuleBase:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from journal.errors import BadInput
-from journal.trials import Tally, chances_best, spread
+from journal.trials import MOST_MORE, Tally, chances_best, more_tries, spread
 from knowledge.entries import Dilemma
 from knowledge.rulebase import RuleBase
 
@@ -90,7 +90,8 @@ class FoundDilemma:
 class TrialVerdict:
     """What a trial says. winner: None when no difference was found. chances: of each setting to be the best.
 
-    spreads: 90 % of each rate. words: one sentence.
+    spreads: 90 % of each rate. words: one sentence. more: further tries of each that would decide if all went on
+    as now; None when decided, or when over 2,000 would not do.
     """
 
     tallies: tuple[Tally, ...]
@@ -98,6 +99,7 @@ class TrialVerdict:
     spreads: tuple[tuple[float, float], ...]
     winner: str | None
     words: str
+    more: int | None = None
 
 
 def find_dilemmas(rules: RuleBase, text: str) -> list[FoundDilemma]:
@@ -198,11 +200,20 @@ def judge_trial(tallies: Sequence[Tally]) -> TrialVerdict:
         f"{t.setting} {t.hits} of {t.tries} ({a:.0%} to {b:.0%})"
         for t, (a, b) in zip(tallies, spreads, strict=True)
     )
-    if fewest < ENOUGH_TRIES:
-        words = f"too few tries to decide ({fewest}; {ENOUGH_TRIES} of each are needed): {told}"
-        return TrialVerdict(tuple(tallies), tuple(chances), spreads, None, words)
-    if chances[best] < DECIDED:
-        words = f"no difference found: {told}. Keep the one that is easiest, or try more"
-        return TrialVerdict(tuple(tallies), tuple(chances), spreads, None, words)
+    if fewest < ENOUGH_TRIES or chances[best] < DECIDED:
+        more = more_tries(tallies, DECIDED, ENOUGH_TRIES)
+        few = f"too few tries to decide ({fewest}; {ENOUGH_TRIES} of each are needed)"
+        found = few if fewest < ENOUGH_TRIES else "no difference found"
+        words = f"{found}: {told}. {still_open(more)}"
+        return TrialVerdict(tuple(tallies), tuple(chances), spreads, None, words, more)
     words = f"{tallies[best].setting} is best (chance {chances[best]:.0%}): {told}"
     return TrialVerdict(tuple(tallies), tuple(chances), spreads, tallies[best].setting, words)
+
+
+def still_open(more: int | None) -> str:
+    """What an undecided trial says of going on."""
+    if more is None:
+        close = f"over {MOST_MORE:,} more tries of each would not settle it"
+        return f"Cannot tell: so close that {close}. Keep the one that is easiest"
+    tries = "try" if more == 1 else "tries"
+    return f"Cannot tell yet: about {more} more {tries} of each would, or keep the one that is easiest"

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from journal.errors import BadInput
 from journal.planning.hearing import MatchWish
-from journal.planning.slots import BUSY, clock, days_of, is_busy
+from journal.planning.slots import clock, days_of, rule_on
 from journal.planning.wishes import FreeWish, say_free, say_match, understand
-from journal.records import FreeTime, Match, Player, RecordId
+from journal.records import BusyTime, FreeTime, Match, Player, RecordId
 from journal.store.work import UnitOfWork, new_id
 
 
@@ -24,7 +24,7 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Listing:
-    """Free times and matches ahead, one line each."""
+    """Free times, then busy times, and matches ahead, one line each."""
 
     free: list[str]
     matches: list[str]
@@ -56,11 +56,7 @@ def tell(work: UnitOfWork, player: Player, words: str, *, today: date) -> Told:
 
 def leave_out(work: UnitOfWork, player: Player, day: date) -> int:
     """Take one day out of every free time that falls on it. Returns how many did."""
-    hit = [
-        free
-        for free in work.free_times.all(player_id=player.id)
-        if not is_busy(free) and days_of(free, day, day)
-    ]
+    hit = [free for free in work.free_times.all(player_id=player.id) if days_of(free, day, day)]
     for free in hit:
         work.free_times.put(replace(free, except_days=(*free.except_days, day.isoformat())))
     return len(hit)
@@ -103,7 +99,7 @@ def read_calendar(work: UnitOfWork, player: Player, path: Path, *, today: date) 
     from journal.planning.calendar_in import read_ics
 
     found = read_ics(path, today=today, zone_name=player.time_zone)
-    for shelf in (work.free_times, work.matches):
+    for shelf in (work.busy_times, work.matches):
         for old in shelf.all(player_id=player.id):
             if any(old.id.startswith(begin) for begin in found.known):
                 shelf.remove(player_id=player.id, id=old.id)
@@ -112,8 +108,8 @@ def read_calendar(work: UnitOfWork, player: Player, path: Path, *, today: date) 
         if event.match:
             work.matches.add(Match(player.id, key, event.days[0], event.start, event.title))
         else:
-            rule = BUSY + "RDATE:" + ",".join(f"{day:%Y%m%d}T000000" for day in event.days)
-            work.free_times.add(FreeTime(player.id, key, rule, event.days[0], event.start, event.minutes))
+            rule = rule_on(event.days)
+            work.busy_times.add(BusyTime(player.id, key, rule, event.days[0], event.start, event.minutes))
     return Told(found.said, found.skipped)
 
 
@@ -127,11 +123,12 @@ def listing(work: UnitOfWork, player: Player, today: date) -> Listing:
     return Listing(free, ahead)
 
 
-def _in_order(work: UnitOfWork, player: Player) -> list[FreeTime]:
-    return sorted(
-        work.free_times.all(player_id=player.id),
-        key=lambda one: (is_busy(one), one.first_day, one.start_minute, one.id),
-    )
+def _in_order(work: UnitOfWork, player: Player) -> list[FreeTime | BusyTime]:
+    times: list[FreeTime | BusyTime] = [
+        *work.free_times.all(player_id=player.id),
+        *work.busy_times.all(player_id=player.id),
+    ]
+    return sorted(times, key=lambda one: (isinstance(one, BusyTime), one.first_day, one.start_minute, one.id))
 
 
 def _ahead(work: UnitOfWork, player: Player, today: date) -> list[Match]:
@@ -139,8 +136,8 @@ def _ahead(work: UnitOfWork, player: Player, today: date) -> list[Match]:
     return [match for match in matches if match.day >= today and not match.blocks_only]
 
 
-def _say(free: FreeTime) -> str:
-    if is_busy(free):
+def _say(free: FreeTime | BusyTime) -> str:
+    if isinstance(free, BusyTime):
         count = free.rule.count(",") + 1
         more = f" and {count - 1} more day{'s' if count > 2 else ''}" if count > 1 else ""
         return f"busy {free.first_day.isoformat()}{more}, {clock(free.start_minute)} for {free.minutes} min"
@@ -167,12 +164,15 @@ def remove(work: UnitOfWork, player: Player, which: str) -> None:
     listed = _in_order(work, player)
     if which == "all":
         work.free_times.remove(player_id=player.id)
+        work.busy_times.remove(player_id=player.id)
         return
     if not which.isdigit() or not 1 <= int(which) <= len(listed):
         raise BadInput(
             f"there is no free time number {which}", f"List them with: plainball free {player.name}"
         )
-    work.free_times.remove(player_id=player.id, id=listed[int(which) - 1].id)
+    out = listed[int(which) - 1]
+    shelf = work.busy_times if isinstance(out, BusyTime) else work.free_times
+    shelf.remove(player_id=player.id, id=out.id)
 
 
 def remove_match(work: UnitOfWork, player: Player, which: int, today: date) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from journal.desk import zone_of
 from journal.errors import BadInput, EmptyNote, TooLong
@@ -24,13 +25,20 @@ from journal.store.work import Store, UnitOfWork, new_id
 from knowledge.reading.reader import OwnWords, Reader
 from knowledge.reading.types import CautionHit, Reading
 
+if TYPE_CHECKING:
+    from journal.recordings import Recordings
+
 MAX_LETTERS = 2_000_000
 FIELDS = ("went_well", "went_wrong", "next_time")
+_ABOUT = ("kind", "minutes", "table_name", "origin", "note_id", "kept")
 
 
 @dataclass(frozen=True, slots=True)
 class NoteWords:
-    """The three short fields of a note, and what is known around them."""
+    """The three short fields of a note, and what is known around them.
+
+    note_id: the id the note will have; None for one that is given on saving. kept: names of its recordings.
+    """
 
     went_well: str = ""
     went_wrong: str = ""
@@ -39,6 +47,8 @@ class NoteWords:
     minutes: int | None = None
     table_name: str | None = None
     origin: str = "typed"
+    note_id: RecordId | None = None
+    kept: tuple[str, ...] = ()
 
     def cleaned(self) -> NoteWords:
         """The same without NUL and other control characters at the edges of the fields."""
@@ -107,26 +117,10 @@ def take_note(
     """
     words = words.cleaned()
     _check(words)
-    played = played_at or now
-    day = played.astimezone(zone_of(player)).date()
-    note = Note(
-        player.id,
-        new_id(),
-        played,
-        day,
-        now,
-        words.went_well,
-        words.went_wrong,
-        words.next_time,
-        words.kind,
-        words.minutes,
-        words.table_name,
-        words.origin,
-    )
     with store.work() as work:
         own = own_words(work, player)
-        work.notes.add(note)
-        work.drafts.remove(player_id=player.id)
+        note = work.notes.add(_new_note(work, words, player, now, played_at or now))
+        _remove_draft(work, player, words)
         work.commit()
     reading = read_words(words, reader, own)
     sightings, figures = suggested(reading, note, seen_by), figures_of(reading, note)
@@ -137,6 +131,34 @@ def take_note(
             work.figures.add(figure)
         work.commit()
     return TakenNote(note, sightings, figures, reading.cautions)
+
+
+def _new_note(work: UnitOfWork, words: NoteWords, player: Player, now: datetime, played: datetime) -> Note:
+    note_id, kept = words.note_id, words.kept
+    if note_id is None or work.notes.count(id=note_id):  # the same draft was saved in another window
+        note_id, kept = new_id(), ()
+    return Note(
+        player.id,
+        note_id,
+        played,
+        played.astimezone(zone_of(player)).date(),
+        now,
+        words.went_well,
+        words.went_wrong,
+        words.next_time,
+        words.kind,
+        words.minutes,
+        words.table_name,
+        words.origin,
+        " ".join(kept) or None,
+    )
+
+
+def _remove_draft(work: UnitOfWork, player: Player, words: NoteWords) -> None:
+    """The draft of this note; one of another note, still open on a screen, stays."""
+    draft = work.drafts.one(player_id=player.id)
+    if draft is not None and draft.fields.get("note_id") in (None, words.note_id):
+        work.drafts.remove(player_id=player.id)
 
 
 def suggested(reading: Reading, note: Note, seen_by: SeenBy) -> tuple[Sighting, ...]:
@@ -177,9 +199,9 @@ def figures_of(reading: Reading, note: Note) -> tuple[Figure, ...]:
 
 
 def save_draft(work: UnitOfWork, player: Player, words: NoteWords, now: datetime) -> None:
-    """Keep an unfinished note; an empty one removes the draft."""
-    if any(getattr(words, name) for name in FIELDS):
-        fields = {name: getattr(words, name) for name in (*FIELDS, "kind", "minutes", "table_name", "origin")}
+    """Keep an unfinished note; one with neither words nor kept recordings removes the draft."""
+    if any(getattr(words, name) for name in (*FIELDS, "kept")):
+        fields = {name: getattr(words, name) for name in (*FIELDS, *_ABOUT)}
         work.drafts.put(Draft(player.id, now, fields))
     else:
         work.drafts.remove(player_id=player.id)
@@ -189,7 +211,9 @@ def save_draft(work: UnitOfWork, player: Player, words: NoteWords, now: datetime
 def open_draft(work: UnitOfWork, player: Player) -> NoteWords | None:
     """The unfinished note, if there is one."""
     draft = work.drafts.one(player_id=player.id)
-    return NoteWords(**draft.fields) if draft else None
+    if draft is None:
+        return None
+    return NoteWords(**{**draft.fields, "kept": tuple(draft.fields.get("kept", ()))})
 
 
 def answer(work: UnitOfWork, sighting: Sighting, status: SightingStatus) -> Sighting:
@@ -239,11 +263,16 @@ def add_sighting(
     return work.sightings.add(sighting)
 
 
-def erase_note(work: UnitOfWork, player: Player, note_id: RecordId) -> None:
-    """Remove a note with its sightings and figures."""
+def erase_note(work: UnitOfWork, player: Player, note_id: RecordId, recordings: Recordings) -> None:
+    """Remove a note with its sightings, figures and kept recordings.
+
+    The sound goes before the rows are committed: a crash in between leaves a note without sound, never sound
+    without a note. Raises: BadInput, CannotWrite.
+    """
     work.figures.remove(player_id=player.id, note_id=note_id)
     if not work.notes.remove(player_id=player.id, id=note_id):
         raise BadInput("there is no such note", "Look at: plainball history")
+    recordings.erase_note(player.id, note_id)
 
 
 def _plan_start(words: NoteWords) -> int | None:

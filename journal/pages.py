@@ -62,7 +62,10 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One entry, ready to be shown. own: it comes from the coach's own folder. source: of the whole entry."""
+    """One entry, ready to be shown. own: it comes from the coach's own folder. source: of the whole entry.
+
+    can_be_tried: a dilemma whose answers can be tried at the table in shuffled order.
+    """
 
     id: str
     kind: str
@@ -70,6 +73,7 @@ class Page:
     own: bool
     sections: tuple[Section, ...]
     source: str
+    can_be_tried: bool = False
 
     @property
     def links(self) -> tuple[str, ...]:
@@ -100,7 +104,8 @@ def entry_page(rules: RuleBase, id_: str) -> Page:
         Source: _source,
     }
     sections = tuple(section for section in writers[type(entry)](rules, entry) if section.lines)
-    return Page(id_, kind_of(entry), title_of(entry), entry.own, sections, source_words(rules, entry.source))
+    source, can_be_tried = source_words(rules, entry.source), bool(getattr(entry, "settings", ()))
+    return Page(id_, kind_of(entry), title_of(entry), entry.own, sections, source, can_be_tried)
 
 
 def source_words(rules: RuleBase, ids: Iterable[str]) -> str:
@@ -247,6 +252,9 @@ def _dilemma(rules: RuleBase, entry: Entry) -> Iterator[Section]:
     yield _text("Others say", entry.other)
     yield _text("What decides", "; ".join(DECIDES[each] for each in entry.decides) + ".", entry.condition)
     yield _text("The trial", entry.trial)
+    if entry.settings:
+        settings = f"{', '.join(entry.settings)}, in shuffled order"
+        yield _text("At the table", settings, f"A hit is when {entry.hit}.")
     yield _to(rules, "Trial set up as", entry.trial_refs)
     yield _to(rules, "Touches", entry.faults)
 

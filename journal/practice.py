@@ -7,7 +7,7 @@ program at any moment loses at most the ball being entered.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
@@ -97,6 +97,22 @@ def record(
     return result
 
 
+def begun(
+    work: UnitOfWork,
+    player: Player,
+    ref: str,
+    kind: ItemKind,
+    *,
+    now: datetime,
+    today: date,
+    detail: Mapping[str, Any] | None = None,
+) -> Result:
+    """A result that goes on, not yet permanent. detail: what is kept beside the balls."""
+    item = _item(work, player, ref, today)
+    kept: dict[str, Any] = {"balls": [], **(detail or {})}
+    return work.results.add(Result(player.id, new_id(), ref, kind, today, now, 0, 0, None, item, True, kept))
+
+
 def start(
     work: UnitOfWork,
     player: Player,
@@ -108,19 +124,22 @@ def start(
     order: Sequence[int] = (),
 ) -> Result:
     """Begin a drill and make that permanent. order: places in the order to play them, when shuffled."""
-    detail: dict[str, Any] = {"balls": [], "order": list(order)}
-    result = Result(
-        player.id, new_id(), ref, kind, today, now, 0, 0, None, _item(work, player, ref, today), True, detail
-    )
-    work.results.add(result)
+    result = begun(work, player, ref, kind, now=now, today=today, detail={"order": list(order)})
     work.commit()
     return result
 
 
 def resume(work: UnitOfWork, player: Player, ref: str | None = None) -> Result | None:
-    """The drill that was going on when the program stopped, the latest first."""
+    """The drill that was going on when the program stopped, the latest first.
+
+    Trials and drills that are practised together go on in their own modules.
+    """
     going = work.results.all(order="-taken_at", player_id=player.id, open=True)
-    return next((each for each in going if ref in (None, each.ref)), None)
+    return next((each for each in going if ref in (None, each.ref) and _alone(each)), None)
+
+
+def _alone(result: Result) -> bool:
+    return result.kind is not ItemKind.TRIAL and "mix" not in result.detail
 
 
 def ball(work: UnitOfWork, result: Result, hit: bool) -> Result:
@@ -164,15 +183,22 @@ def finish(
     work: UnitOfWork, result: Result, *, minutes: float | None = None, remark: str = ""
 ) -> Result | None:
     """End a drill and tick off its item. One without a ball or a point is dropped and None comes back."""
+    done = closed(work, result, minutes=minutes, remark=remark)
+    work.commit()
+    return done
+
+
+def closed(
+    work: UnitOfWork, result: Result, *, minutes: float | None = None, remark: str = ""
+) -> Result | None:
+    """The same, not yet permanent."""
     if not result.tries and not result.detail.get("points"):
         work.results.remove(player_id=result.player_id, id=result.id)
-        work.commit()
         return None
     detail = {**result.detail, **({"remark": remark} if remark else {})}
     done = replace(result, open=False, minutes=minutes, detail=detail)
     work.results.put(done)
     _tick_id(work, done.player_id, done.item_id)
-    work.commit()
     return done
 
 

@@ -107,7 +107,7 @@ def own_checkpoint(point: Checkpoint, player: Player) -> OwnCheckpoint:
 def _value(point: Checkpoint, player: Player) -> str:
     value = point.value
     if value.ratio is not None and value.of is not None:
-        measure, basis = _body(player, value.of)
+        measure, basis = own_measure(player, value.of)
         if measure is None:
             words = f"about {value.ratio:g} × your {value.of}: measure that once"
         else:
@@ -127,7 +127,8 @@ def _value(point: Checkpoint, player: Player) -> str:
     return value.text or "as steady as you can"
 
 
-def _body(player: Player, part: str) -> tuple[float | None, str]:
+def own_measure(player: Player, part: str) -> tuple[float | None, str]:
+    """A body measure in mm, measured or else estimated from height, and which; None when neither is known."""
     own = {
         "hand length": player.hand_mm,
         "shoulder breadth": player.shoulder_mm,

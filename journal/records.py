@@ -50,12 +50,13 @@ class ChangeStatus(StrEnum):
 
 
 class ItemKind(StrEnum):
-    """What a plan item is."""
+    """What a plan item or a result is. TRIAL: of a dilemma's answers in shuffled order; never in a plan."""
 
     DRILL = "drill"
     RECHECK = "recheck"
     MATCH = "match"
     REST = "rest"
+    TRIAL = "trial"
 
 
 class ItemStatus(StrEnum):
@@ -220,6 +221,19 @@ class FreeTime:
 
 
 @dataclass(frozen=True, slots=True)
+class BusyTime:
+    """Time that is taken, read from a calendar or kept off a plan: an RFC 5545 recurrence in local time, a start
+    minute of the day and minutes."""
+
+    player_id: PlayerId
+    id: RecordId
+    rule: str
+    first_day: date
+    start_minute: int
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
 class Match:
     """A match or another fixed date."""
 
@@ -266,7 +280,7 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """A scored drill or re-check. ``detail``: the balls one by one, ladder rungs, context."""
+    """A scored drill, re-check or trial. ``detail``: the balls one by one, ladder rungs, context."""
 
     player_id: PlayerId
     id: RecordId

@@ -6,10 +6,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from journal.errors import BadInput
 
+MOST_MORE = 2000
 _STEPS = 4000
 
 
@@ -37,8 +36,14 @@ def chances_best(tallies: Sequence[Tally]) -> list[float]:
     """
     for tally in tallies:
         tally.check()
+    return _chances([(tally.hits, tally.tries) for tally in tallies])
+
+
+def _chances(counts: Sequence[tuple[float, float]]) -> list[float]:
+    import numpy as np  # here, so that a list of what can be tried opens without it
+
     x = (np.arange(_STEPS) + 0.5) / _STEPS
-    logs = [t.hits * np.log(x) + (t.tries - t.hits) * np.log1p(-x) for t in tallies]
+    logs = [hits * np.log(x) + (tries - hits) * np.log1p(-x) for hits, tries in counts]
     densities = [np.exp(each - each.max()) for each in logs]
     densities = [each / each.sum() for each in densities]
     below = [np.cumsum(each) - each / 2 for each in densities]
@@ -53,9 +58,37 @@ def chances_best(tallies: Sequence[Tally]) -> list[float]:
     return [each / total for each in found]
 
 
+def more_tries(tallies: Sequence[Tally], sure: float, fewest: int = 1) -> int | None:
+    """The fewest further tries of each after which one would be the best with the chance ``sure``, were all to
+    go on at their posterior means; at least so many that each has ``fewest``. None when over 2,000 would not do.
+
+    Raises: BadInput.
+    """
+    for tally in tallies:
+        tally.check()
+    means = [(tally.hits + 1) / (tally.tries + 2) for tally in tallies]
+
+    def settled(n: int) -> bool:
+        later = [(t.hits + n * mean, t.tries + n) for t, mean in zip(tallies, means, strict=True)]
+        return max(_chances(later)) >= sure
+
+    low, high = max(0, fewest - min(tally.tries for tally in tallies)), MOST_MORE
+    if not settled(high):
+        return None
+    while low < high:
+        middle = (low + high) // 2
+        if settled(middle):
+            high = middle
+        else:
+            low = middle + 1
+    return low
+
+
 def spread(tally: Tally, level: float = 0.90) -> tuple[float, float]:
     """The middle part of the Beta posterior (uniform prior) that holds ``level`` of it, as rates. Raises:
     BadInput."""
+    import numpy as np
+
     tally.check()
     x = (np.arange(_STEPS) + 0.5) / _STEPS
     logs = tally.hits * np.log(x) + (tally.tries - tally.hits) * np.log1p(-x)

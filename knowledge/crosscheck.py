@@ -64,6 +64,7 @@ def cross_check(entries: Mapping[str, Entry], where: Mapping[str, Where]) -> lis
                 problems.append(_dangling(id_, link, entries, where[id_]))
         problems.extend(_own_prefix(id_, entry, where[id_]))
         problems.extend(_patterns(id_, entry, where[id_]))
+        problems.extend(_parts_that_go_together(id_, entry, where[id_]))
         if id_ in getattr(entry, "see_also", ()):
             problems.append(
                 Problem(
@@ -96,6 +97,8 @@ def links_of(entry: Entry) -> Iterator[Link]:
         for number, outcome in enumerate(entry.outcomes):
             for target in outcome.signs:
                 yield Link(("outcomes", number, "signs", target), target, (Cause,))
+        if entry.drawn is not None:
+            yield Link(("drawn",), entry.drawn, (Drill, Checkpoint))
     if isinstance(entry, Fault):
         for number, pair in enumerate(entry.inseparable):
             for target in pair:
@@ -125,6 +128,18 @@ def _patterns(id_: str, entry: Entry, where: Where) -> Iterator[Problem]:
             line = _line(where, ("patterns", number))
             mend = "Write plain words, or escape ( ) [ ] ? * + . with a backslash."
             yield Problem(where.file, line, id_, f"the pattern is no regular expression: {error}", mend)
+
+
+def _parts_that_go_together(id_: str, entry: Entry, where: Where) -> Iterator[Problem]:
+    if isinstance(entry, Check) and entry.balls and entry.drawn is not None:
+        mend = "Keep the balls of its own, or the drill or checkpoint that shows it."
+        yield Problem(where.file, _line(where, ("drawn",)), id_, "names both balls and drawn", mend)
+    if isinstance(entry, Dilemma) and (entry.settings or entry.hit):
+        names = {name.casefold() for name in entry.settings}
+        if entry.hit is None or not 2 <= len(names) == len(entry.settings):
+            mend = "Name two or three different settings, and in hit what counts as a hit."
+            line = _line(where, ("settings",))
+            yield Problem(where.file, line, id_, "a trial at the table is half described", mend)
 
 
 def _dangling(id_: str, link: Link, entries: Mapping[str, Entry], where: Where) -> Problem:

@@ -17,6 +17,9 @@ SourceRef = Annotated[str, StringConstraints(min_length=1, max_length=200)]
 Strength = Literal["mostly", "often", "sometimes", "rare"]
 Sign = Literal["++", "+", "-", "--"]
 Need = Literal["alone", "partner", "phone", "coach"]
+Pocket = Literal["bottom left", "bottom right", "middle left", "middle right", "top left", "top right"]
+Setting = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20)]
+"""One thing to try in a trial, short enough to be read from two metres away."""
 
 COMMON_PRACTICE = "common practice, no source"
 FROM_MEMORY = "from memory"
@@ -98,17 +101,6 @@ class Outcome(Part):
     note: Text | None = None
 
 
-class Check(Entry):
-    """Something to do for at most ten minutes or so that moves causes apart."""
-
-    name: Text
-    do: Text
-    minutes: float = Field(gt=0, le=60)
-    needs: tuple[Need, ...] = Field(min_length=1)
-    at_table: bool = True
-    outcomes: tuple[Outcome, ...] = Field(min_length=1)
-
-
 class Ball(Part):
     """A ball or mark on the table; x, y in millimetres, see the module's note on the frame."""
 
@@ -118,6 +110,24 @@ class Ball(Part):
     x: float = Field(ge=0, le=1778)
     y: float = Field(ge=0, le=3569)
     label: str | None = None
+
+
+class Check(Entry):
+    """Something to do for at most ten minutes or so that moves causes apart.
+
+    balls, pocket: the table as the check lays it out. drawn: a drill with the same layout, or a checkpoint that
+    has a picture; never both.
+    """
+
+    name: Text
+    do: Text
+    minutes: float = Field(gt=0, le=60)
+    needs: tuple[Need, ...] = Field(min_length=1)
+    at_table: bool = True
+    balls: tuple[Ball, ...] = ()
+    pocket: Pocket | None = None
+    drawn: Id | None = None
+    outcomes: tuple[Outcome, ...] = Field(min_length=1)
 
 
 class Target(Part):
@@ -143,9 +153,7 @@ class Drill(Entry):
     purpose: Text
     setup: Text
     balls: tuple[Ball, ...] = ()
-    pocket: (
-        Literal["bottom left", "bottom right", "middle left", "middle right", "top left", "top right"] | None
-    ) = None
+    pocket: Pocket | None = None
     steps: tuple[Text, ...] = Field(min_length=1)
     score: Text
     target: Levels
@@ -181,7 +189,11 @@ class Checkpoint(Entry):
 
 
 class Dilemma(Entry):
-    """Advice that pulls two ways, the condition that decides and the trial that settles it."""
+    """Advice that pulls two ways, the condition that decides and the trial that settles it.
+
+    settings, hit: what is tried at the table in shuffled order, and what counts as a hit; neither where the
+    trial takes weeks or is not counted try by try.
+    """
 
     name: Text
     one: Text
@@ -190,6 +202,8 @@ class Dilemma(Entry):
     condition: Text
     trial: Text
     trial_refs: tuple[Id, ...] = ()
+    settings: tuple[Setting, ...] = Field(default=(), max_length=3)
+    hit: Text | None = None
     faults: tuple[Id, ...] = ()
 
 

@@ -61,6 +61,7 @@ checks:
     minutes: 4
     needs: [alone]                     # alone, partner, phone or coach; several are possible
     at_table: true
+    drawn: drill.spots_up_down         # a drill or checkpoint whose picture fits; or balls: and pocket: as in a drill
     outcomes:                          # what can come out, and what each says about causes
       - id: clear_yes
         result: What you see when the cause is likely.
@@ -114,6 +115,8 @@ dilemmas:
     condition: When the one holds and when the other.
     trial: What to try, how often and in which order, and when to keep which.
     trial_refs: [drill.bridge_length_trial]
+    settings: [this way, that way]     # two or three, for the trial in shuffled order; left out when it takes weeks
+    hit: what counts as a hit
     faults: [head.lifts]
 """,
     "ruling": """\

@@ -7,12 +7,16 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from journal.desk import Desk
 from journal.players import add_player
 from journal.records import Player
 from knowledge.reading.reader import Reader
 from knowledge.rulebase import RuleBase, load_rules
+
+settings.register_profile("busy machine", deadline=None)
+settings.load_profile("busy machine")
 
 NOW = datetime(2026, 5, 12, 20, 30, tzinfo=UTC)
 

@@ -21,7 +21,9 @@ def add(commands: Any) -> None:
     export.add_argument("player", nargs="?", metavar="PLAYER", help="name or code (else the current player)")
     export.add_argument("--to", metavar="FILE", type=Path, help="the file (else standard output)")
     export.set_defaults(run=run_export)
-    backup = commands.add_parser("backup", help="write an encrypted backup of the journal file")
+    backup = commands.add_parser(
+        "backup", help="write an encrypted backup of the journal file and its kept sound"
+    )
     backup.add_argument("file", type=Path, help="the backup, such as journal.age")
     backup.set_defaults(run=run_backup)
     restore = commands.add_parser("restore", help="make a journal of a backup")
@@ -38,13 +40,20 @@ def run_export(args: argparse.Namespace) -> int:
     from journal.sharing.export import everything_of
 
     with args.desk.store.work() as work:
-        plain = everything_of(work, find_player(work, args.player))
+        player = find_player(work, args.player)
+        plain = everything_of(work, player)
     text = json.dumps(plain, ensure_ascii=False, indent=1, default=str)
     if args.to is None:
         print(text)
     else:
         write_text(args.to, text + "\n")
         print(f"written: {args.to}")
+    kept = args.desk.recordings.names(player.id)
+    if kept:
+        print(
+            f"Kept sound ({len(kept)}) is not in it: copy {args.desk.recordings.of_player(player.id)}",
+            file=sys.stderr,
+        )
     return 0
 
 
@@ -52,8 +61,9 @@ def run_backup(args: argparse.Namespace) -> int:
     """Write an encrypted backup."""
     from journal.sharing.backup import write_backup
 
-    size = write_backup(Path(args.desk.place).expanduser(), args.file, _phrase(twice=True))
-    print(f"written: {args.file} ({size:,} bytes, age format)")
+    place, recordings = Path(args.desk.place).expanduser(), args.desk.recordings
+    size, kept = write_backup(place, args.file, _phrase(twice=True), recordings.folder)
+    print(f"written: {args.file} ({size:,} bytes, age format){_with(kept)}")
     return 0
 
 
@@ -61,8 +71,9 @@ def run_restore(args: argparse.Namespace) -> int:
     """Restore a backup into a new journal file."""
     from journal.sharing.backup import restore_backup
 
-    restore_backup(args.file, Path(args.desk.place).expanduser(), _phrase(twice=False))
-    print(f"restored: {args.desk.place}")
+    place, recordings = Path(args.desk.place).expanduser(), args.desk.recordings
+    kept = restore_backup(args.file, place, _phrase(twice=False), recordings.folder)
+    print(f"restored: {args.desk.place}{_with(kept)}")
     return 0
 
 
@@ -74,11 +85,15 @@ def run_erase(args: argparse.Namespace) -> int:
         player = find_player(work, args.player)
         if not args.yes and input(f"Type {player.name} to erase everything kept of them: ") != player.name:
             raise BadInput("nothing was erased", "Type the name exactly, or use --yes.")
-        gone = erase_player(work, player)
+        gone = erase_player(work, player, args.desk.recordings)
         work.commit()
     counted = ", ".join(f"{count} {name.replace('_', ' ')}" for name, count in gone.items()) or "no records"
     print(f"erased: {player.name} with {counted}. Backups made before still hold them: remove those too.")
     return 0
+
+
+def _with(kept: int) -> str:
+    return f", with {kept} kept recording{'' if kept == 1 else 's'}" if kept else ""
 
 
 def _phrase(twice: bool) -> str:

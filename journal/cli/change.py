@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from journal.cli.output import as_json
 
 if TYPE_CHECKING:
-    from journal.changes import ChangePlan, Standing
+    from journal.changes import ChangePlan
     from journal.records import Change, Player
     from journal.store.work import UnitOfWork
 
@@ -61,7 +61,9 @@ def run_change(args: argparse.Namespace) -> int:
 
 
 def _show(work: UnitOfWork, player: Player, args: argparse.Namespace) -> dict[str, Any]:
-    from journal.changes import plan_of, running, standing
+    from journal.changes import plan_of, running
+    from journal.cli.progress_views import standing_json, standing_lines
+    from journal.progress.standing import standing
 
     change = running(work, player)
     if change is None:
@@ -78,8 +80,8 @@ def _show(work: UnitOfWork, player: Player, args: argparse.Namespace) -> dict[st
     how = standing(work, rules, change, today=today)
     plan = plan_of(rules, player, change)
     return {
-        "json": {"running": _value(change), "standing": _standing(how)},
-        "lines": [*_lines(plan), f"Day {how.day} of {how.days}. {how.words}"],
+        "json": {"running": _value(change), "standing": standing_json(how)},
+        "lines": [*_lines(plan), *standing_lines(how)],
     }
 
 
@@ -94,9 +96,10 @@ def _start(work: UnitOfWork, player: Player, args: argparse.Namespace) -> dict[s
 
 
 def _end(work: UnitOfWork, player: Player, args: argparse.Namespace) -> dict[str, Any]:
-    from journal.changes import end_change
+    from journal.changes import end_change, running
     from journal.errors import BadInput
     from journal.learning import relearn
+    from journal.progress.standing import standing
     from journal.records import ChangeStatus
 
     if args.what not in ("kept", "dropped", "extended"):
@@ -104,7 +107,9 @@ def _end(work: UnitOfWork, player: Player, args: argparse.Namespace) -> dict[str
             "how the change ended is missing", "Say: plainball change PLAYER end kept, dropped or extended"
         )
     today = args.desk.today(player)
-    change = end_change(work, player, ChangeStatus(args.what), today=today, words=args.words)
+    old = running(work, player)
+    words = args.words or (standing(work, args.desk.rules, old, today=today).words if old else "")
+    change = end_change(work, player, ChangeStatus(args.what), today=today, words=words)
     if change.ended_on is not None:
         relearn(work, args.desk.rules, today=today)
     until = f"goes on until {change.stop_on}" if change.ended_on is None else f"ended on {change.ended_on}"
@@ -127,11 +132,6 @@ def _lines(plan: ChangePlan) -> list[str]:
 
 def _value(change: Change) -> dict[str, Any]:
     return {**asdict(change), "status": change.status.value, "drills": list(change.drills)}
-
-
-def _standing(how: Standing) -> dict[str, Any]:
-    tallies = {"before": [how.before.hits, how.before.tries], "now": [how.now.hits, how.now.tries]}
-    return {**asdict(how), **tallies}
 
 
 def run_trial(args: argparse.Namespace) -> int:

@@ -6,9 +6,11 @@ import argparse
 from dataclasses import asdict
 from typing import Any
 
-from journal.cli.output import as_json, table
+from journal.cli.output import as_json, as_kept, kept_lines, table
+from journal.desk import Desk
 from journal.history import FaultRow, PastNote, fault_rows, past_notes
 from journal.players import find_player
+from journal.recordings import Recordings
 from knowledge.rulebase import RuleBase
 
 
@@ -31,11 +33,11 @@ def run(args: argparse.Namespace) -> int:
             {
                 "player": player.name,
                 "faults": [_row(row) for row in rows],
-                "notes": [_note(note) for note in notes],
+                "notes": [_note(note, args.desk.recordings) for note in notes],
             }
         )
     else:
-        print("\n".join(_lines(player.name, rows, notes, args.desk.rules)))
+        print("\n".join(_lines(player.name, rows, notes, args.desk)))
     return 0
 
 
@@ -49,7 +51,7 @@ def _row(row: FaultRow) -> dict[str, Any]:
     }
 
 
-def _note(past: PastNote) -> dict[str, Any]:
+def _note(past: PastNote, recordings: Recordings) -> dict[str, Any]:
     return {
         "id": past.note.id,
         "day": past.note.day.isoformat(),
@@ -62,10 +64,14 @@ def _note(past: PastNote) -> dict[str, Any]:
             {k: v for k, v in asdict(f).items() if k in ("kind", "value", "of", "unit", "words", "about")}
             for f in past.figures
         ],
+        "recordings": as_kept(recordings.of_note(past.note.player_id, past.note.id))
+        if past.note.audio
+        else [],
     }
 
 
-def _lines(name: str, rows: list[FaultRow], notes: list[PastNote], rules: RuleBase) -> list[str]:
+def _lines(name: str, rows: list[FaultRow], notes: list[PastNote], desk: Desk) -> list[str]:
+    rules = desk.rules
     if not rows and not notes:
         return [f"{name}: no notes yet. Write one: plainball note --player {name!r} 'what happened'"]
     lines = [f"{name}: faults through time"]
@@ -91,6 +97,8 @@ def _lines(name: str, rows: list[FaultRow], notes: list[PastNote], rules: RuleBa
             lines.append(
                 f"    {_name(sighting.fault, rules)}: {sighting.polarity}{times} ({sighting.status})"
             )
+        if past.note.audio:
+            lines += [f"    {line}" for line in kept_lines(desk.recordings, past.note)]
     return lines
 
 

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import datetime, time
 from pathlib import Path
 from typing import Any
 
 from dateutil import parser as dates
 
-from journal.cli.output import as_json, read_input
+from journal.cli.output import as_json, as_kept, kept_lines, read_input
 from journal.cli.reading import lines_of
 from journal.desk import zone_of
 from journal.errors import BadInput, EmptyNote
 from journal.notes import NoteWords, TakenNote, answer, take_note
-from journal.players import find_player
+from journal.players import SAFEGUARDING, find_player, may_be_minor
 from journal.records import Player, SeenBy, SightingStatus
+from journal.store.work import new_id
 
 
 def add(commands: Any) -> None:
@@ -28,6 +29,11 @@ def add(commands: Any) -> None:
     parser.add_argument("--next", default="", dest="next_time", help="what to do next time")
     parser.add_argument(
         "--audio", metavar="FILE", type=Path, help="a spoken note: WAV, FLAC, OGG, MP3 or M4A"
+    )
+    parser.add_argument(
+        "--keep-audio",
+        action="store_true",
+        help="keep a copy of the sound beside the journal, erased with the note",
     )
     parser.add_argument("--day", help="the day of play (else now), such as 2026-05-12")
     parser.add_argument("--match", action="store_true", help="it was a match, not practice")
@@ -44,6 +50,10 @@ def run(args: argparse.Namespace) -> int:
     desk = args.desk
     with desk.store.work() as work:
         player = find_player(work, args.player)
+    if args.keep_audio and args.audio is None:
+        raise BadInput("--keep-audio has nothing to keep", "Name the sound file with --audio FILE.")
+    if args.keep_audio:
+        desk.recordings.check()  # before minutes go into hearing it
     text, origin = _text(args)
     if not (text.strip() or args.well.strip() or args.next_time.strip()):
         raise EmptyNote("the note has no words", "Write or say at least one sentence.")
@@ -55,16 +65,9 @@ def run(args: argparse.Namespace) -> int:
         args.minutes,
         args.table_name,
         origin,
+        new_id(),
     )
-    taken = take_note(
-        words,
-        player,
-        store=desk.store,
-        reader=desk.reader,
-        now=desk.now(),
-        played_at=_played_at(args.day, player),
-        seen_by=SeenBy(args.by),
-    )
+    taken = _take(args, words, player)
     if args.confirm:
         with desk.store.work() as work:
             for sighting in taken.sightings:
@@ -72,6 +75,29 @@ def run(args: argparse.Namespace) -> int:
             work.commit()
     _show(args, player, taken, words)
     return 0
+
+
+def _take(args: argparse.Namespace, words: NoteWords, player: Player) -> TakenNote:
+    """Store the note; a copy of its sound comes first and goes again when there is no note to go with it."""
+    desk, note_id = args.desk, str(words.note_id)
+    played = _played_at(args.day, player)
+    if args.keep_audio:
+        words = replace(words, kept=(desk.recordings.copy(player.id, note_id, args.audio).name,))
+    try:
+        return take_note(
+            words,
+            player,
+            store=desk.store,
+            reader=desk.reader,
+            now=desk.now(),
+            played_at=played,
+            seen_by=SeenBy(args.by),
+        )
+    except BaseException:
+        with desk.store.work() as work:
+            if words.kept and not work.notes.count(id=note_id):
+                desk.recordings.erase_note(player.id, note_id)
+        raise
 
 
 def _show(args: argparse.Namespace, player: Player, taken: TakenNote, words: NoteWords) -> None:
@@ -90,12 +116,17 @@ def _show(args: argparse.Namespace, player: Player, taken: TakenNote, words: Not
                     for each in taken.figures
                 ],
                 "cautions": [asdict(each) for each in taken.cautions],
+                "recordings": as_kept(args.desk.recordings.of_note(player.id, taken.note.id)),
             }
         )
         return
     if words.origin == "spoken":
         print(f"heard: “{taken.note.text}”")
     print(f"kept for {player.name}, {taken.note.day:%a %d %b %Y}")
+    for line in kept_lines(args.desk.recordings, taken.note):
+        print(line)
+    if taken.note.audio and may_be_minor(player, args.desk.now()):
+        print(f"A guardian's consent has to cover the kept sound too. {SAFEGUARDING}")
     reading = args.desk.reader.read(taken.note.text, plan_from=_plan_from(words, taken))
     print("\n".join(lines_of(reading, args.desk.rules)))
     if taken.sightings and not args.confirm:

@@ -6,9 +6,13 @@ import json
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from journal.errors import BadInput, CannotWrite
+
+if TYPE_CHECKING:
+    from journal.recordings import Kept, Recordings
+    from journal.records import Note
 
 MAX_BYTES = 64_000_000
 
@@ -46,6 +50,19 @@ def write_text(path: Path, text: str) -> None:
         raise CannotWrite(
             f"{path} cannot be written: {error.strerror}", "Name a file in a folder you may write to."
         ) from error
+
+
+def kept_lines(recordings: Recordings, note: Note) -> Iterator[str]:
+    """What sound is kept with a note and where, and what should be and is gone."""
+    for kept in recordings.of_note(note.player_id, note.id):
+        yield f"sound kept: {kept.facts}, {kept.path}"
+    for name in recordings.missing(note):
+        yield f"! kept sound is missing: {recordings.of_player(note.player_id) / name}"
+
+
+def as_kept(kept: Iterable[Kept]) -> list[dict[str, Any]]:
+    """Kept recordings for JSON."""
+    return [{"file": str(each.path), "bytes": each.size, "seconds": each.seconds} for each in kept]
 
 
 def each_line(name: str, field: str, answer: Callable[[str], dict[str, Any]]) -> None:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from journal.progress.standing import total
+
 if TYPE_CHECKING:
     from journal.desk import Desk
     from journal.progress.rates import Rate
     from journal.progress.report import DrillProgress, FaultProgress, Report
+    from journal.progress.standing import Standing
 
 
 def rate_json(rate: Rate) -> dict[str, Any]:
@@ -66,18 +69,39 @@ def _drill_json(each: DrillProgress) -> dict[str, Any]:
 
 
 def _change_json(found: Report) -> dict[str, Any] | None:
-    change, verdict = found.change, found.verdict
-    if change is None or verdict is None:
+    how = found.standing
+    if how is None:
         return None
+    return {"fault": how.change.fault, "stop_on": how.change.stop_on, **standing_json(how)}
+
+
+def standing_json(how: Standing) -> dict[str, Any]:
+    """How a change goes. before, now: [amount, size] of what decides."""
+    verdict, both = how.verdict, bool(how.evidence.before and how.evidence.after)
     return {
-        "fault": change.fault,
-        "stop_on": change.stop_on,
+        "day": how.day,
+        "days": how.days,
+        "decided_by": how.evidence.what,
+        "before": list(total(how.evidence.before)),
+        "now": list(total(how.evidence.after)),
+        "low": round(verdict.after[1], 4) if how.evidence.after else None,
+        "high": round(verdict.after[2], 4) if how.evidence.after else None,
         "proposal": str(verdict.status),
+        "better": verdict.better,
         "helped": verdict.helped,
-        "chance": round(verdict.chance, 4),
+        "chance": round(verdict.chance, 4) if both else None,
         "p": round(verdict.p, 4),
-        "words": verdict.words,
+        "p_steady_progress": round(verdict.step, 4),
+        "words": how.words,
     }
+
+
+def standing_lines(how: Standing) -> list[str]:
+    """The same in lines."""
+    lines = [f"Day {how.day} of {how.days}. {how.words}"]
+    if how.due:
+        lines.append(f"The figures propose: {how.verdict.status}.")
+    return lines
 
 
 def report_lines(found: Report, desk: Desk) -> list[str]:
@@ -100,12 +124,11 @@ def report_lines(found: Report, desk: Desk) -> list[str]:
 
 
 def _change_lines(found: Report) -> list[str]:
-    if found.change is None or found.verdict is None:
+    how = found.standing
+    if how is None:
         return []
-    return [
-        f"The change: {found.change.instruction} (until {found.change.stop_on.isoformat()})",
-        f"  {found.verdict.words}",
-    ]
+    head = f"The change: {how.change.instruction} (until {how.change.stop_on.isoformat()})"
+    return [head, *(f"  {line}" for line in standing_lines(how))]
 
 
 def _fault_lines(found: Report, desk: Desk) -> list[str]:

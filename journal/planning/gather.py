@@ -16,6 +16,7 @@ from journal.planning.request import Due, Freeze, Habits, Option, Request, Wish
 from journal.planning.slots import Slot, free_slots
 from journal.prescription import PAIN_FAULTS, fault_weights, pain_since
 from journal.records import (
+    BusyTime,
     Change,
     FreeTime,
     ItemKind,
@@ -49,6 +50,7 @@ class Known:
     results: Sequence[Result] = ()
     changes: Sequence[Change] = ()
     free: Sequence[FreeTime] = ()
+    busy: Sequence[BusyTime] = ()
     matches: Sequence[Match] = ()
     used: frozenset[tuple[date, int]] = field(default_factory=frozenset)
 
@@ -62,6 +64,7 @@ def known_of(work: UnitOfWork, player: Player) -> Known:
         work.results.all(**own),
         work.changes.all(**own),
         work.free_times.all(order="id", **own),
+        work.busy_times.all(order="id", **own),
         work.matches.all(order="day", **own),
     )
 
@@ -117,7 +120,7 @@ def request_for(
     zone = zone_of(known.player)
     slots = tuple(
         slot
-        for slot in free_slots(known.free, known.matches, today, days, zone)
+        for slot in free_slots(known.free, known.busy, known.matches, today, days, zone)
         if slot.ended(zone) > now and (slot.day, slot.start) not in known.used
     )
     matches = tuple(

@@ -13,10 +13,8 @@ from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from dateutil.rrule import rrulestr
 
 from journal.errors import BadInput
-from journal.records import FreeTime, Match
+from journal.records import BusyTime, FreeTime, Match
 
-BUSY = "BUSY;"
-"""Before the rule of a FreeTime that is the opposite: time taken up by work, read from a calendar."""
 MATCH_MINUTES = 180
 """How long a match keeps the player, where nobody says so. Common practice, no source."""
 SHORTEST = 10
@@ -58,26 +56,26 @@ def clock(minute: int) -> str:
     return f"{minute // 60 % 24:02d}:{minute % 60:02d}"
 
 
-def is_busy(free: FreeTime) -> bool:
-    """Whether this record takes time up instead of offering it."""
-    return free.rule.startswith(BUSY)
+def rule_on(days: Iterable[date]) -> str:
+    """The RFC 5545 recurrence of single days."""
+    return "RDATE:" + ",".join(f"{day:%Y%m%d}T000000" for day in days)
 
 
-def days_of(free: FreeTime, first: date, last: date) -> list[date]:
+def days_of(time_of: FreeTime | BusyTime, first: date, last: date) -> list[date]:
     """The local days on which a rule falls, both ends included, without the excepted days.
 
     Raises: BadInput when the rule is no RFC 5545 recurrence.
     """
-    text = free.rule.removeprefix(BUSY)
+    text = time_of.rule
     try:
         rule = rrulestr(
             text if ":" in text else f"RRULE:{text}",
-            dtstart=datetime.combine(free.first_day, time()),
+            dtstart=datetime.combine(time_of.first_day, time()),
             forceset=True,
         )
-        begin = datetime.combine(max(first, free.first_day), time())
+        begin = datetime.combine(max(first, time_of.first_day), time())
         found = rule.xafter(begin, count=MOST_SLOTS, inc=True)
-        except_days = set(free.except_days)
+        except_days = set(time_of.except_days) if isinstance(time_of, FreeTime) else set()
         days: list[date] = []
         for each in found:
             if each.date() > last:
@@ -86,7 +84,8 @@ def days_of(free: FreeTime, first: date, last: date) -> list[date]:
                 days.append(each.date())
     except (ValueError, TypeError, AttributeError, OverflowError) as error:
         hint = "Say it like: Tue and Thu 19:00, 45 min. Or as RFC 5545: FREQ=WEEKLY;BYDAY=TU,TH."
-        raise BadInput(f"the free time's rule {text!r} is not understood: {error}", hint) from error
+        kind = "free" if isinstance(time_of, FreeTime) else "busy"
+        raise BadInput(f"the {kind} time's rule {text!r} is not understood: {error}", hint) from error
     return days
 
 
@@ -99,14 +98,14 @@ class Taken:
 
 
 def taken_times(
-    free: Iterable[FreeTime], matches: Iterable[Match], first: date, last: date, zone: tzinfo
+    busy: Iterable[BusyTime], matches: Iterable[Match], first: date, last: date, zone: tzinfo
 ) -> list[Taken]:
     """Everything that blocks: matches with their usual length, and busy times."""
     taken: list[Taken] = []
     for match in matches:
         begin = moment(match.day, match.start_minute, zone)
         taken.append(Taken(begin, begin + timedelta(minutes=MATCH_MINUTES)))
-    for each in filter(is_busy, free):
+    for each in busy:
         spill = timedelta(days=1 + each.minutes // 1440)
         for day in days_of(each, first - spill, last):
             begin = moment(day, each.start_minute, zone)
@@ -115,7 +114,12 @@ def taken_times(
 
 
 def free_slots(
-    free: Sequence[FreeTime], matches: Sequence[Match], first: date, days: int, zone: tzinfo
+    free: Sequence[FreeTime],
+    busy: Sequence[BusyTime],
+    matches: Sequence[Match],
+    first: date,
+    days: int,
+    zone: tzinfo,
 ) -> tuple[Slot, ...]:
     """Every slot from ``first`` for ``days`` days, cut at what blocks it, none overlapping another.
 
@@ -125,10 +129,9 @@ def free_slots(
     wanted = [
         Slot(day, each.start_minute, each.minutes, each.at_table, each.partner)
         for each in free
-        if not is_busy(each)
         for day in days_of(each, first, last)
     ]
-    taken = taken_times(free, matches, first, last, zone)
+    taken = taken_times(busy, matches, first, last, zone)
     slots: list[Slot] = []
     for slot in sorted(wanted, key=lambda one: (one.began(zone), -one.minutes)):
         for piece in _without(slot, taken, zone):

@@ -9,39 +9,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from knowledge.reading.numbers import WORD_NUMBER, value_of
+
 WEEKDAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
-NUMBERS = {
-    word: n
-    for n, word in enumerate(
-        (
-            "zero",
-            "one",
-            "two",
-            "three",
-            "four",
-            "five",
-            "six",
-            "seven",
-            "eight",
-            "nine",
-            "ten",
-            "eleven",
-            "twelve",
-        )
-    )
-} | {
-    "a": 1,
-    "an": 1,
-    "once": 1,
-    "twice": 2,
-    "fifteen": 15,
-    "twenty": 20,
-    "thirty": 30,
-    "forty": 40,
-    "fifty": 50,
-    "sixty": 60,
-    "ninety": 90,
-}
+COUNTS = {"a": 1, "an": 1, "once": 1, "twice": 2, "thrice": 3}
+"""Words that count without being numbers: "an hour", "twice a week"."""
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 PARTS = {
     "morning": 540,
@@ -69,7 +41,7 @@ _FILLER = (
     r"|on|only|or|play|please|practice|practise|session|sessions|some|the|there|time|to|train|usually|want|we|week"
     r"|with|would|an|a"
 )
-_NUMBER = r"(\d+(?:[.,]\d+)?|" + "|".join(sorted(NUMBERS, key=len, reverse=True)) + ")"
+_NUMBER = rf"(\d+(?:[.,]\d+)?|{WORD_NUMBER}|{'|'.join(sorted(COUNTS, key=len, reverse=True))})"
 _CLOCK = r"(\d{1,2})(?:[:.](\d{2}))?\s*(am|pm|a\.m\.|p\.m\.|o'clock)?"
 _PART = r"(mornings?|lunchtimes?|lunch|noon|midday|afternoons?|evenings?|nights?|midnight)"
 
@@ -164,9 +136,12 @@ def tokens(text: str) -> Iterator[Token]:
 
 
 def number(word: str) -> float:
-    """A figure or a number word."""
-    known = NUMBERS.get(word.casefold())
-    return float(known) if known is not None else float(word.replace(",", "."))
+    """A figure, a number word, or a word that counts. Raises: ValueError for anything else."""
+    known = COUNTS.get(word.casefold())
+    value = float(known) if known is not None else value_of(word)
+    if value is None:
+        raise ValueError(word)
+    return value
 
 
 def weekday(word: str) -> int:

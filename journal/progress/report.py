@@ -17,8 +17,8 @@ from journal.progress.compare import Comparison, compare
 from journal.progress.ladder import Ability, RungResult, ability
 from journal.progress.rates import Rate, Session, fell, rate_of, sessions_of
 from journal.progress.scores import Score, wilson
-from journal.progress.verdict import DayScore, Verdict, judge
-from journal.records import Change, ItemKind, Note, Player, Result, Sighting, SightingStatus
+from journal.progress.standing import Standing, standing_of
+from journal.records import ItemKind, Note, Player, Result, Sighting, SightingStatus
 from journal.store.work import UnitOfWork
 from knowledge.rulebase import RuleBase
 
@@ -59,8 +59,7 @@ class Report:
     faults: tuple[FaultProgress, ...]
     drills: tuple[DrillProgress, ...]
     ladders: Ability | None
-    change: Change | None
-    verdict: Verdict | None
+    standing: Standing | None
     match_against_practice: tuple[tuple[str, Rate, Rate, float], ...]
     notes: int
 
@@ -84,8 +83,7 @@ def report(work: UnitOfWork, player: Player, rules: RuleBase, today: date) -> Re
             for ref in dict.fromkeys(r.ref for r in results if r.kind is ItemKind.DRILL)
         ),
         ladder_ability(results, rules),
-        change,
-        change_verdict(change, notes, sightings, results) if change else None,
+        standing_of(change, notes, sightings, results, rules, today) if change else None,
         tuple(
             _match_practice(fault, notes, sightings)
             for fault in named
@@ -157,40 +155,6 @@ def ladder_ability(results: Sequence[Result], rules: RuleBase) -> Ability | None
     return ability([RungResult(rung, hits, tries) for rung, (hits, tries) in sorted(cells.items())])
 
 
-def change_verdict(
-    change: Change, notes: Sequence[Note], sightings: Sequence[Sighting], results: Sequence[Result]
-) -> Verdict:
-    """What the figures say of a change so far: scores of its drills and re-checks when both sides have them,
-    else notes.
-    """
-    extended = change.status.value == "extended"
-    refs = {*change.drills, change.fault}
-    before = _days([r for r in results if r.ref in refs and r.day < change.started_on])
-    after = _days([r for r in results if r.ref in refs and r.day >= change.started_on])
-    if len(before) >= 2 and len(after) >= 1:
-        return judge(before, after, extended=extended)
-    sessions, _ = sessions_of(notes, sightings, change.fault)
-    earlier = [s for s in sessions if s.day < change.started_on]
-    later = [s for s in sessions if s.day >= change.started_on]
-    return judge(_counts(earlier), _counts(later), counts=True, extended=extended)
-
-
-def _days(results: Sequence[Result]) -> list[DayScore]:
-    by_day: defaultdict[date, list[int]] = defaultdict(lambda: [0, 0])
-    for result in results:
-        by_day[result.day][0] += result.hits
-        by_day[result.day][1] += result.tries
-    return [DayScore(hits, tries) for _, (hits, tries) in sorted(by_day.items())]
-
-
-def _counts(sessions: Sequence[Session]) -> list[DayScore]:
-    by_day: defaultdict[date, list[float]] = defaultdict(lambda: [0.0, 0.0])
-    for each in sessions:
-        by_day[each.day][0] += each.count
-        by_day[each.day][1] += each.exposure
-    return [DayScore(count, exposure) for _, (count, exposure) in sorted(by_day.items())]
-
-
 def _match_practice(
     fault: str, notes: Sequence[Note], sightings: Sequence[Sighting]
 ) -> tuple[str, Rate, Rate, float]:
@@ -216,6 +180,8 @@ def by_context(
     table_on = {note.day: note.table_name for note in notes if note.table_name}
     groups: defaultdict[str, list[int]] = defaultdict(lambda: [0, 0])
     for result in results:
+        if result.kind is ItemKind.TRIAL:  # its answers differ on purpose
+            continue
         key = keys[what](result) or (table_on.get(result.day) if what == "table" else None) or "not noted"
         groups[key][0] += result.hits
         groups[key][1] += result.tries

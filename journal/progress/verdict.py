@@ -1,30 +1,30 @@
 """Did the change help? Days before against days after, said only when chance would seldom say it.
 
-Balls of one day hang together, so the day is the unit. Were the change without effect, the days could be
-dealt to "before" and "after" in any way; the p-value is the share of dealings that look at least as good (an
-exact permutation test, E. J. G. Pitman 1937: from memory). There are at most two looks, at the stop
-date and after one extension, each at half of the 5 % that a wrong "helped" may have. What this cannot see:
-days in a row that resemble each other, and somebody who gets better anyway (tests/quality/verdict.py has
-figures).
+Two things are told apart. **Better**: the days after are better than those before, beyond the usual spread of days
+and their likeness to their neighbours. **It helped**: better, and there is a step at the change that a steady
+improvement would not explain. A gain that comes slowly after a change looks like a steady improvement, so it is
+told as better, with that said. A change is judged twice at most, at its stop date and after one extension; before
+the stop date the figures are shown and nothing is concluded. journal.progress.days has the tests,
+tests/quality/verdict.py measures how often they are wrong.
 """
 
 from __future__ import annotations
 
 import math
-import random
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from itertools import combinations
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
+from journal.progress.days import DayScore, carried_over, permutation_p, step_p, widened, widening
 from journal.progress.rates import Rate
 from journal.progress.scores import Score
 from journal.progress.special import gamma_above
 from journal.records import ChangeStatus
 
-LEVEL = 0.05
-LOOKS = 2
+LEVEL, LOOKS = 0.05, 2
+"""A wrong "better" may come in 5 % of all changes without effect, shared by two looks."""
+STEP_LEVEL = 0.04
+"""For the step at each look: with it a wrong "helped" stays under 5 % over both in the simulation."""
 FEWEST_BEFORE, FEWEST_AFTER = 2, 3
-MOST_DEALINGS = 60_000
 SPREAD_DAYS, SPREAD_USUAL = 4.0, 1.5
 """What is thought of the day-to-day spread before any day is seen: weight in days, and times the spread of
 pure chance. Common practice, no source.
@@ -32,89 +32,98 @@ pure chance. Common practice, no source.
 
 
 @dataclass(frozen=True, slots=True)
-class DayScore:
-    """One day: hits of tries, or fault count over exposure (sessions or hours)."""
+class Decision:
+    """What the days decide. better: the days after are better beyond chance. helped: True, False (it got worse) or
+    None (cannot tell, or steady progress explains it). p: that chance alone would look as good. step: that steady
+    progress would.
+    """
 
-    amount: float
-    size: float
+    helped: bool | None
+    better: bool
+    p: float
+    step: float
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """What the figures say when a change ends.
-
-    status: the proposal. helped: True, False (it got worse) or None (cannot tell). chance: that it helped,
-    with the day-to-day spread in it. p: of the permutation test in the direction of help. before, after:
-    (mean, low, high).
+    """A decision with its figures. status: the proposal; running before the stop date. chance: that the rate after
+    is the better one, with the day-to-day spread in it. before, after: (mean, low, high) with 95 %.
     """
 
     status: ChangeStatus
     helped: bool | None
+    better: bool
     chance: float
     p: float
+    step: float
     before: tuple[float, float, float]
     after: tuple[float, float, float]
     words: str
 
 
+def decide(before: Sequence[DayScore], after: Sequence[DayScore], *, counts: bool = False) -> Decision:
+    """One look at the days, in their order. counts: the amounts are fault counts, fewer being better."""
+    if len(before) < FEWEST_BEFORE or len(after) < FEWEST_AFTER:
+        return Decision(None, False, 1.0, 1.0)
+    by = widening(len(before), len(after), carried_over(before, after))
+    p, against = (widened(each, by) for each in permutation_p(before, after, lower=counts))
+    step = step_p(before, after, lower=counts)
+    better, worse = p <= LEVEL / LOOKS, against <= LEVEL / LOOKS
+    return Decision(True if better and step <= STEP_LEVEL else False if worse else None, better, p, step)
+
+
 def judge(
-    before: Sequence[DayScore], after: Sequence[DayScore], *, counts: bool = False, extended: bool = False
+    before: Sequence[DayScore],
+    after: Sequence[DayScore],
+    *,
+    unit: str = "",
+    extended: bool = False,
+    due: bool = True,
 ) -> Verdict:
-    """The verdict. counts: the amounts are fault counts, fewer being better. extended: this is the second
-    look.
+    """The verdict on a change. unit: of fault counts ("session", "hour"), fewer being better; empty for hits of
+    tries. extended: this is the second look. due: the stop date has come.
     """
+    counts = bool(unit)
     spread = day_spread(before, after, counts=counts)
     one, two = _posterior(before, spread, counts), _posterior(after, spread, counts)
     enough = len(before) >= FEWEST_BEFORE and len(after) >= FEWEST_AFTER
-    better, worse = permutation_p(before, after, lower=counts) if enough else (1.0, 1.0)
-    level = LEVEL / LOOKS
-    helped = True if better <= level else False if worse <= level else None
-    if helped is None and not extended:
-        status = ChangeStatus.EXTENDED
-    else:
-        status = ChangeStatus.KEPT if helped else ChangeStatus.DROPPED
+    found = decide(before, after, counts=counts)
+    if not due:
+        found = replace(found, helped=None, better=False)
     chance = _chance(one, two)
     figures = _figures(one), _figures(two)
-    words = _words(helped, extended, enough, chance, figures, counts, len(before), len(after))
-    return Verdict(status, helped, chance, better, *figures, words)
+    status, told = _told(found, extended, enough, due)
+    words = f"{told} {_seen(*figures, unit, len(before), len(after), chance)}"
+    return Verdict(status, found.helped, found.better, chance, found.p, found.step, *figures, words)
 
 
-def permutation_p(
-    before: Sequence[DayScore], after: Sequence[DayScore], *, lower: bool = False
-) -> tuple[float, float]:
-    """(p for better, p for worse): shares of dealings at least as far in either direction as what was
-    seen.
-    """
-    days = [*before, *after]
-    amounts, sizes = [day.amount for day in days], [day.size for day in days]
-    amount, size = sum(amounts), sum(sizes)
-    # Dealing the smaller part is the same as dealing the other, and quicker.
-    part = min((range(len(before)), range(len(before), len(days))), key=len)
-    sign = (-1.0 if lower else 1.0) * (1.0 if part.start else -1.0)
-
-    def gain(some: Sequence[int]) -> float:
-        a, t = sum(amounts[n] for n in some), sum(sizes[n] for n in some)
-        return sign * (a / t - (amount - a) / (size - t)) if 0 < t < size else 0.0
-
-    seen = gain(part)
-    better = worse = total = 0
-    for dealing in _dealings(len(days), part):
-        value = gain(dealing)
-        better += value >= seen - 1e-12
-        worse += value <= seen + 1e-12
-        total += 1
-    return better / total, worse / total
-
-
-def _dealings(n: int, part: range) -> Iterator[Sequence[int]]:
-    """Every choice of so many days; where these are too many, the seen one and 9,999 drawn ones."""
-    if math.comb(n, len(part)) <= MOST_DEALINGS:
-        yield from combinations(range(n), len(part))
-        return
-    rng = random.Random(n * 1000 + len(part))
-    yield part
-    for _ in range(9_999):
-        yield rng.sample(range(n), len(part))
+def _told(found: Decision, extended: bool, enough: bool, due: bool) -> tuple[ChangeStatus, str]:
+    """The proposal and its reason."""
+    if not due:
+        words = "Not judged before the stop date, or looking often would find something by chance. So far:"
+        return ChangeStatus.RUNNING, words
+    if found.helped is True:
+        return (
+            ChangeStatus.KEPT,
+            "It helped, beyond the usual spread of days and any steady progress: keep it.",
+        )
+    if found.helped is False:
+        return ChangeStatus.DROPPED, "It got worse, beyond the usual spread of days: drop it."
+    last = ChangeStatus.KEPT if found.better else ChangeStatus.DROPPED
+    status = last if extended else ChangeStatus.EXTENDED
+    if found.better:
+        advice = "Nothing speaks against keeping it." if extended else "Go on, and see whether it lasts."
+        words = "Better, beyond the usual spread of days; steady progress would look the same."
+    elif not enough:
+        advice = f"It takes at least {FEWEST_BEFORE} days before and {FEWEST_AFTER} after."
+        words = "Too few days to judge."
+    elif extended:
+        advice = "Drop it, or keep it if it is more comfortable."
+        words = "No difference beyond the usual spread of days."
+    else:
+        advice = "Go on for the same time once more."
+        words = "Cannot tell yet: the days differ as much among themselves."
+    return status, f"{words} {advice}"
 
 
 def day_spread(before: Sequence[DayScore], after: Sequence[DayScore], *, counts: bool = False) -> float:
@@ -153,38 +162,31 @@ def _figures(part: Score | Rate) -> tuple[float, float, float]:
     return part.mean, low, high
 
 
-def _words(
-    helped: bool | None,
-    extended: bool,
-    enough: bool,
-    chance: float,
-    figures: tuple[tuple[float, float, float], tuple[float, float, float]],
-    counts: bool,
+def _seen(
+    one: tuple[float, float, float],
+    two: tuple[float, float, float],
+    unit: str,
     days1: int,
     days2: int,
+    chance: float,
 ) -> str:
+    if not days1 and not days2:
+        return "No day has figures yet."
+
     def say(part: tuple[float, float, float], days: int) -> str:
+        if not days:
+            return "nothing yet"
         mean, low, high = part
         on = f"on {days} day{'s' if days != 1 else ''}"
-        return (
-            f"{mean:.1f} a session ({low:.1f}–{high:.1f}) {on}"
-            if counts
-            else f"{100 * mean:.0f} % ({100 * low:.0f}–{100 * high:.0f}) {on}"
-        )
+        if unit:
+            return f"{mean:.1f} {'an' if unit == 'hour' else 'a'} {unit} ({low:.1f}–{high:.1f}) {on}"
+        return f"{100 * mean:.0f} % ({100 * low:.0f}–{100 * high:.0f}) {on}"
 
-    seen = (
-        f"Before {say(figures[0], days1)}, after {say(figures[1], days2)}; "
-        f"the chance that it helped is {100 * chance:.0f} %."
-    )
-    if not enough:
-        need = f"It takes at least {FEWEST_BEFORE} days before and {FEWEST_AFTER} after"
-        return f"Too few days to judge. {need}. {seen}"
-    if helped is True:
-        return f"It helped, beyond the usual spread of days: keep it. {seen}"
-    if helped is False:
-        return f"It got worse, beyond the usual spread of days: drop it. {seen}"
-    if extended:
-        advice = "Drop it, or keep it if it is more comfortable."
-        return f"No difference beyond the usual spread of days. {advice} {seen}"
-    advice = "Go on for the same time once more."
-    return f"Cannot tell yet: the days differ as much among themselves. {advice} {seen}"
+    words = f"Before {say(one, days1)}, after {say(two, days2)}"
+    return f"{words}; {_sure(chance)}." if days1 and days2 else f"{words}."
+
+
+def _sure(chance: float) -> str:
+    side, worth = ("better", chance) if chance >= 0.5 else ("worse", 1 - chance)
+    share = "over 99 %" if worth > 0.99 else f"{100 * worth:.0f} %"
+    return f"the later rate is {side} with a chance of {share}"

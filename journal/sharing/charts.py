@@ -111,7 +111,7 @@ def series_chart(
     for level in reversed(range(height)):
         value = top * level / (height - 1)
         words = f"{100 * value:.0f} %" if percent else f"{value:.3g}"
-        words = words if level in (0, height - 1, (height - 1) // 2) else ""
+        words = words if level in (0, height - 1, (height - 1) / 2) else ""
         lines.append(f"{words:>6} ┤{''.join(grid[level])}".rstrip())
     lines.append(f"{'':>6} └{'─' * (step * len(shown))}")
     first, last = f"{shown[0].day.day} {shown[0].day:%b}", f"{shown[-1].day.day} {shown[-1].day:%b}"

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from journal.records import Player
 from journal.store.work import UnitOfWork
+
+if TYPE_CHECKING:
+    from journal.recordings import Recordings
 
 SHELVES = (
     "notes",
@@ -16,6 +19,7 @@ SHELVES = (
     "check_results",
     "changes",
     "free_times",
+    "busy_times",
     "matches",
     "plans",
     "plan_items",
@@ -34,11 +38,15 @@ def everything_of(work: UnitOfWork, player: Player) -> dict[str, Any]:
     return plain
 
 
-def erase_player(work: UnitOfWork, player: Player) -> dict[str, int]:
-    """Remove a player and every record of theirs; returns how many went from each shelf."""
+def erase_player(work: UnitOfWork, player: Player, recordings: Recordings) -> dict[str, int]:
+    """Remove a player, every record and every sound of theirs; returns how many went from each shelf.
+
+    The sound goes first, before the rows are committed. Raises: CannotWrite; then no row has gone.
+    """
     gone = {name: getattr(work, name).count(player_id=player.id) for name in SHELVES}
     work.players.remove(id=player.id)
     chosen = work.settings.one(key="player")
     if chosen and chosen.value.get("id") == player.id:
         work.settings.remove(key="player")
+    gone["kept_recordings"] = recordings.erase_player(player.id)
     return {name: count for name, count in gone.items() if count}

@@ -229,6 +229,13 @@ free_times = _of_player(
     _col("partner", Flag()),
     _col("except_days", JsonText(tuple)),
 )
+busy_times = _of_player(
+    "busy_times",
+    _text("rule"),
+    _col("first_day", Day()),
+    _whole("start_minute"),
+    _whole("minutes"),
+)
 matches = _of_player(
     "matches",
     _col("day", Day()),

@@ -110,6 +110,7 @@ class UnitOfWork:
         self.check_results = shelf(schema.check_results, records.CheckResult)
         self.changes = shelf(schema.changes, records.Change)
         self.free_times = shelf(schema.free_times, records.FreeTime)
+        self.busy_times = shelf(schema.busy_times, records.BusyTime)
         self.matches = shelf(schema.matches, records.Match)
         self.plans = shelf(schema.plans, records.Plan)
         self.plan_items = shelf(schema.plan_items, records.PlanItem)

@@ -15,6 +15,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from journal.errors import JournalError
+from journal.ui.hints import on_screen
 from journal.ui.threads import Latest, beside
 from journal.ui.widgets.frame import KeyLine, Notice, TitleLine
 
@@ -92,7 +93,7 @@ class Working:
                 f"something went wrong inside ({type(error).__name__}: {error})",
                 "What was saved before is safe. The log beside the journal says more.",
             )
-        self.tell(error.message, error.hint, error=True)
+        self.tell(error.message, on_screen(error.hint), error=True)
 
     def tell(self, message: str, hint: str = "", *, error: bool = False) -> None:
         """Say something in the notice line."""

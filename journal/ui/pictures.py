@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from textual.color import Color
 from textual.content import Content
@@ -11,6 +12,9 @@ from textual.content import Content
 from journal.sharing.pictures.terminal import draw, legend
 from knowledge.entries import Drill
 from knowledge.mechanics.scene import Scene
+
+if TYPE_CHECKING:
+    from journal.check_pictures import CheckPicture
 
 
 def drawn(scene: Scene, columns: int, rows: int | None = None, *, dark: bool = True) -> Content:
@@ -49,3 +53,19 @@ def drill_picture(
     return Content("\n").join(
         [drawn(scene, columns, rows, dark=dark), Content.styled(legend(scene)[:columns], "$text-muted")]
     )
+
+
+def check_drawing(
+    picture: CheckPicture, columns: int, rows: int | None = None, *, dark: bool = True
+) -> Content:
+    """A check's picture with its legend and caption."""
+    scene = picture.scene
+    below = [words for words in (legend(scene)[:columns], *_said(scene), picture.caption) if words]
+    return Content("\n").join(
+        [drawn(scene, columns, rows, dark=dark), *(Content.styled(words, "$text-muted") for words in below)]
+    )
+
+
+def _said(scene: Scene) -> tuple[str, ...]:
+    """What a scene off the table says first; a table's words only repeat its balls."""
+    return () if scene.table else scene.words[:1]

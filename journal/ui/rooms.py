@@ -12,8 +12,10 @@ ROOMS = {
     "help": ("journal.ui.screens.help", "HelpScreen"),
     "cause": ("journal.ui.screens.cause", "CauseScreen"),
     "practise": ("journal.ui.screens.practise", "PractiseScreen"),
+    "trial": ("journal.ui.screens.trial", "TrialScreen"),
     "table": ("journal.ui.screens.table", "TableScreen"),
     "progress": ("journal.ui.screens.progress", "ProgressScreen"),
+    "compare": ("journal.ui.screens.compare", "CompareScreen"),
     "questions": ("journal.ui.screens.questions", "QuestionsScreen"),
 }
 """Name: (module, class)."""

@@ -170,6 +170,11 @@ class Recorder:
             self._on_block(block)
 
     @property
+    def path(self) -> Path | None:
+        """The file that is being written; None when nothing runs."""
+        return self._file.path if self._file is not None else None
+
+    @property
     def elapsed(self) -> float:
         """Seconds recorded so far."""
         return self._file.seconds if self._file is not None else 0.0

@@ -7,18 +7,16 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from journal.changes import end_change, running, standing, start_change
+from journal.changes import end_change, running, start_change
 from journal.cli.main import entry
 from journal.diagnosis import answer_check, diagnose_player, means_of, take_back_answer
 from journal.errors import BadInput, ChangeRunning, UnknownEntry
 from journal.players import add_player
 from journal.records import (
     ChangeStatus,
-    ItemKind,
     Match,
     Note,
     Polarity,
-    Result,
     SeenBy,
     Sighting,
     SightingStatus,
@@ -209,24 +207,6 @@ def test_a_change_can_be_extended_once_and_then_has_to_end(work, player):
     assert running(work, player) is None
     with pytest.raises(BadInput):
         end_change(work, player, ChangeStatus.KEPT, today=TODAY)
-
-
-@pytest.mark.parametrize(
-    ("before", "now", "words"),
-    [((0, 0), (0, 0), "not scored"), ((3, 10), (5, 10), "cannot tell"), ((6, 30), (24, 30), "better"),
-     ((24, 30), (6, 30), "worse"), ((0, 0), (7, 10), "only the target")],
-)  # fmt: skip
-def test_how_a_change_goes_is_told_with_its_spread(work, player, before, now, words):
-    _settled(work, player)
-    change = start_change(work, RULES, player, today=TODAY).change
-    for day, (hits, tries) in ((TODAY - timedelta(days=5), before), (TODAY, now)):
-        if tries:
-            work.results.add(
-                Result(player.id, new_id(), change.drills[0], ItemKind.DRILL, day, NOW, hits, tries)
-            )
-    how = standing(work, RULES, change, today=TODAY + timedelta(days=2))
-    assert (how.day, how.days) == (3, 21)
-    assert words in how.words
 
 
 def ask(work, player, *faults, text="I keep doing it", cautions=()):

@@ -7,7 +7,7 @@ import pytest
 from journal.cli.main import entry
 from journal.dilemmas import find_dilemmas, judge_trial, shuffled_order
 from journal.errors import BadInput
-from journal.trials import Tally, chances_best, spread
+from journal.trials import Tally, chances_best, more_tries, spread
 from knowledge.rulebase import load_rules
 
 RULES = load_rules()
@@ -100,3 +100,35 @@ def test_the_spread_is_the_middle_of_the_beta_distribution():
 def test_a_trial_that_cannot_be_counted_is_refused(args, capsys):
     assert entry(["trial", *args]) == 1
     assert capsys.readouterr().err.startswith("plainball: ")
+
+
+@pytest.mark.parametrize("tries", [[(14, 20), (11, 20)], [(30, 60), (24, 60)], [(3, 5), (5, 5)]])
+def test_so_many_more_tries_would_just_decide(tries):
+    """The chance by scipy's quad over scipy's beta densities reaches 0.95 at the told number, not one before."""
+    scipy_stats = pytest.importorskip("scipy.stats")
+    from scipy.integrate import quad
+
+    more = more_tries([Tally(str(n), *each) for n, each in enumerate(tries)], 0.95)
+    assert more is not None
+
+    def chance(n):
+        one, two = (
+            scipy_stats.beta(h + n * (h + 1) / (t + 2) + 1, t - h + n * (t - h + 1) / (t + 2) + 1)
+            for h, t in tries
+        )
+        first = quad(lambda x: one.pdf(x) * two.cdf(x), 0, 1, limit=200)[0]
+        return max(first, 1 - first)
+
+    assert chance(more) >= 0.95 - 1e-4
+    assert chance(more - 1) < 0.95 + 1e-4
+
+
+def test_an_open_trial_tells_how_many_more_tries_would_decide_and_never_fewer_than_twenty_of_each():
+    close = judge_trial([Tally("near", 14, 20), Tally("far", 11, 20)])
+    assert f"Cannot tell yet: about {close.more} more tries of each would" in close.words
+    few = judge_trial([Tally("near", 8, 8), Tally("far", 0, 8)])
+    assert few.more == 12
+    alike = judge_trial([Tally("near", 10, 20), Tally("far", 10, 20)])
+    assert alike.more is None
+    assert "over 2,000 more tries of each would not settle it" in alike.words
+    assert judge_trial([Tally("near", 17, 20), Tally("far", 6, 20)]).more is None

@@ -153,11 +153,11 @@ def test_history_shows_notes_and_each_fault_through_time(desk, player):
 def test_a_note_is_erased_with_its_sightings(desk, player):
     taken = take(desk, player, HEAD)
     with desk.store.work() as work:
-        erase_note(work, player, taken.note.id)
+        erase_note(work, player, taken.note.id, desk.recordings)
         work.commit()
         assert (work.notes.count(), work.sightings.count(), work.figures.count()) == (0, 0, 0)
         with pytest.raises(BadInput):
-            erase_note(work, player, taken.note.id)
+            erase_note(work, player, taken.note.id, desk.recordings)
 
 
 def test_corrections_become_an_addition_to_the_rules_that_passes_their_check(desk, player, tmp_path):

@@ -17,6 +17,7 @@ from statsmodels.stats.proportion import proportion_confint
 
 from journal.progress import special
 from journal.progress.alarm import count_reference, count_run_length, cusum, normal_run_length
+from journal.progress.days import DayScore, step_p, student_above
 from journal.progress.rates import Rate, Session, exact_count_interval, rate_of, two_rates_p
 from journal.progress.scores import Score, clopper_pearson, wilson
 from journal.progress.special import beta_above
@@ -291,3 +292,31 @@ def test_count_run_lengths_equal_simulation(mean: float, k: float, h: float) -> 
     average = sum(lengths) / len(lengths)
     error = math.sqrt(sum((each - average) ** 2 for each in lengths)) / len(lengths)
     assert abs(count_run_length(mean, k, h) - average) < 4 * error
+
+
+@pytest.mark.parametrize("lower", [False, True])
+def test_the_step_on_top_of_a_line_equals_statsmodels(lower: bool) -> None:
+    """statsmodels WLS of the same transformed days on constant, line and step; half its two-sided p."""
+    import numpy as np
+    import statsmodels.api as sm
+
+    amounts = [4.0, 9, 5, 11, 7, 6, 15, 8, 16, 9, 18]
+    sizes = [10.0, 20, 10, 20, 10, 10, 20, 10, 20, 10, 20]
+    days = [
+        DayScore(a, 1.0 + n % 2 if lower else s) for n, (a, s) in enumerate(zip(amounts, sizes, strict=True))
+    ]
+    size = np.array([day.size for day in days])
+    amount = np.array([day.amount for day in days])
+    y = -np.sqrt((amount + 0.375) / size) if lower else np.arcsin(np.sqrt((amount + 0.375) / (size + 0.75)))
+    x = np.stack([np.ones(11), np.arange(11), np.arange(11) >= 4], axis=1)
+    fit = sm.WLS(y, x, weights=size).fit()
+    half = fit.pvalues[2] / 2
+    want = half if fit.params[2] > 0 else 1 - half
+    assert step_p(days[:4], days[4:], lower=lower) == pytest.approx(want, abs=1e-9)
+
+
+@settings(deadline=None)
+@given(st.floats(-30, 30), st.integers(1, 60))
+def test_student_equals_scipy(t: float, free: int) -> None:
+    """scipy.stats.t."""
+    assert student_above(t, free) == pytest.approx(stats.t.sf(t, free), abs=3e-8)

@@ -117,6 +117,11 @@ def test_work_from_a_calendar_takes_time_away_and_reading_twice_changes_nothing(
         assert run("free", "Odalys")[1].count("busy") == 1
     days = {item["day"] for item in json.loads(run("plan", "Odalys", "--json")[1])["items"]}
     assert not days & {(day + timedelta(days=n)).isoformat() for n in range(3)}
+    run("free", "Odalys", "--remove", "2")
+    assert "busy" not in run("free", "Odalys")[1]
+    run("free", "Odalys", "--from-ics", str(ics))
+    run("free", "Odalys", "--remove", "all")
+    assert not {"busy", "every"} & set(run("free", "Odalys")[1].split())
 
 
 @pytest.mark.parametrize(

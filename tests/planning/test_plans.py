@@ -30,7 +30,7 @@ from journal.records import (
 )
 from journal.store.work import UnitOfWork, new_id
 from knowledge.rulebase import RuleBase
-from tests.planning.conftest import NOW
+from tests.monday import NOW
 
 TODAY = date(2026, 5, 4)
 

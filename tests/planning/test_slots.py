@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from journal.errors import BadInput
-from journal.planning.slots import BUSY, Slot, days_of, free_slots, moment
-from journal.records import FreeTime, Match, PlayerId, RecordId
+from journal.planning.slots import Slot, days_of, free_slots, moment, rule_on
+from journal.records import BusyTime, FreeTime, Match, PlayerId, RecordId
 
 PARIS = ZoneInfo("Europe/Paris")
 P = PlayerId("p")
@@ -22,9 +22,14 @@ def free(rule: str, first: date, start: int, minutes: int, *but: str, n: str = "
     return FreeTime(P, RecordId(n), rule, first, start, minutes, except_days=but)
 
 
+def busy(rule: str, first: date, start: int, minutes: int, n: str = "1") -> BusyTime:
+    return BusyTime(P, RecordId(n), rule, first, start, minutes)
+
+
 def test_tuesdays_and_thursdays_but_not_on_the_14th() -> None:
     slots = free_slots(
         [free("FREQ=WEEKLY;BYDAY=TU,TH", date(2026, 5, 5), 1140, 45, "2026-05-14")],
+        [],
         [],
         date(2026, 5, 4),
         14,
@@ -44,7 +49,7 @@ def test_the_29th_of_february_comes_in_leap_years_only() -> None:
 
 def test_a_slot_over_midnight_keeps_its_day_and_its_minutes() -> None:
     (slot,) = free_slots(
-        [free("FREQ=DAILY;COUNT=1", date(2026, 5, 5), 1410, 60)], [], date(2026, 5, 5), 1, PARIS
+        [free("FREQ=DAILY;COUNT=1", date(2026, 5, 5), 1410, 60)], [], [], date(2026, 5, 5), 1, PARIS
     )
     assert (slot.day, slot.start, slot.minutes) == (date(2026, 5, 5), 1410, 60)
     assert slot.ended(PARIS) == datetime(2026, 5, 5, 22, 30, tzinfo=UTC)
@@ -73,12 +78,10 @@ def test_an_hour_is_an_hour_when_the_clock_changes_within() -> None:
 
 
 def test_a_match_and_work_cut_slots() -> None:
-    times = [
-        free("FREQ=DAILY;COUNT=3", date(2026, 5, 4), 18 * 60, 240),
-        free(BUSY + "RDATE:20260505T000000", date(2026, 5, 5), 19 * 60, 60, n="2"),
-    ]
+    times = [free("FREQ=DAILY;COUNT=3", date(2026, 5, 4), 18 * 60, 240)]
+    work = [busy(rule_on([date(2026, 5, 5)]), date(2026, 5, 5), 19 * 60, 60)]
     match = Match(P, RecordId("m"), date(2026, 5, 6), 20 * 60)
-    slots = free_slots(times, [match], date(2026, 5, 4), 7, PARIS)
+    slots = free_slots(times, work, [match], date(2026, 5, 4), 7, PARIS)
     assert [(s.day.day, s.start, s.minutes) for s in slots] == [
         (4, 1080, 240),
         (5, 1080, 60),
@@ -98,17 +101,14 @@ def test_no_two_slots_overlap_and_none_lies_in_busy_time(
     made: list[tuple[int, int, int, bool]], zone_name: str, first: date
 ) -> None:
     zone = ZoneInfo(zone_name)
-    times = [
-        free(
-            f"{BUSY if busy else ''}FREQ=WEEKLY;BYDAY={('MO', 'TU', 'WE', 'TH', 'FR', 'SA', 'SU')[d]}",
-            first,
-            s,
-            m,
-            n=str(n),
-        )
-        for n, (d, s, m, busy) in enumerate(made)
-    ]
-    slots = free_slots(times, [], first, 10, zone)
+    times, work = [], []
+    for n, (d, s, m, is_busy) in enumerate(made):
+        rule = f"FREQ=WEEKLY;BYDAY={('MO', 'TU', 'WE', 'TH', 'FR', 'SA', 'SU')[d]}"
+        if is_busy:
+            work.append(busy(rule, first, s, m, n=str(n)))
+        else:
+            times.append(free(rule, first, s, m, n=str(n)))
+    slots = free_slots(times, work, [], first, 10, zone)
     spans = sorted((s.began(zone), s.ended(zone)) for s in slots)
     assert all(one[1] <= two[0] for one, two in pairwise(spans))
     blocks = [
@@ -116,8 +116,7 @@ def test_no_two_slots_overlap_and_none_lies_in_busy_time(
             moment(day, each.start_minute, zone),
             moment(day, each.start_minute, zone) + timedelta(minutes=each.minutes),
         )
-        for each in times
-        if each.rule.startswith(BUSY)
+        for each in work
         for day in days_of(each, first - timedelta(days=2), first + timedelta(days=10))
     ]
     assert not any(a < end and begin < b for begin, end in spans for a, b in blocks)

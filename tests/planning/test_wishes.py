@@ -67,6 +67,9 @@ CASES = [
     ("between 6 and 7 on Tuesdays", ["free every Tue, 18:00 to 19:00 (60 min)"]),
     ("Sundays at noon, 1.5 hours", ["free every Sun, 12:00 to 13:30 (90 min)"]),
     ("thirty minutes every morning", ["free every Mon Tue Wed Thu Fri Sat Sun, 09:00 to 09:30 (30 min)"]),
+    ("Mondays at 18:00 for forty-five minutes", ["free every Mon, 18:00 to 18:45 (45 min)"]),
+    ("Mondays at 18:00 for a hundred and twenty minutes", ["free every Mon, 18:00 to 20:00 (120 min)"]),
+    ("seventeen minutes on Fridays at eight", ["free every Fri, 20:00 to 20:17 (17 min)"]),
 ]
 
 

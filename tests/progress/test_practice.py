@@ -21,7 +21,7 @@ from journal.ladders import LadderRule, climb, ladder_rule, shuffled
 from journal.records import ItemKind, Player
 from journal.store.work import UnitOfWork
 from knowledge.rulebase import RuleBase
-from tests.progress.conftest import NOW
+from tests.monday import NOW
 
 TODAY = NOW.date()
 REF = "drill.freeze_finish"

@@ -18,7 +18,7 @@ from journal.sharing.charts import Point, Row, month_chart, nice_top, rows_chart
 from journal.sharing.sheets import Line, entry_sheet, plan_sheet, today_sheet, write_sheet
 from journal.store.work import UnitOfWork, new_id
 from knowledge.rulebase import RuleBase
-from tests.progress.conftest import NOW
+from tests.monday import NOW
 
 TODAY = NOW.date()
 
@@ -100,8 +100,8 @@ def test_a_change_is_judged_by_its_drill_scores(work: UnitOfWork, player: Player
         hits = 6 + n % 3 if n < 4 else 16 + n % 3
         practice.record(work, player, "drill.freeze_finish", ItemKind.DRILL, hits, 20, now=NOW, today=day)
     found = report(work, player, rules, TODAY)
-    assert found.verdict is not None
-    assert (found.verdict.helped, found.verdict.status.value) == (True, "kept")
+    assert found.standing is not None
+    assert (found.standing.verdict.helped, found.standing.verdict.status.value) == (True, "kept")
     (drill,) = found.drills
     assert drill.trend is not None
     assert drill.trend.told == "two"
@@ -138,7 +138,7 @@ def test_scores_by_table_cue_fatigue_and_time(work: UnitOfWork, player: Player) 
 
 def test_an_empty_journal_has_nothing_to_show(work: UnitOfWork, player: Player, rules: RuleBase) -> None:
     found = report(work, player, rules, TODAY)
-    assert (found.faults, found.drills, found.ladders, found.verdict, found.notes) == ((), (), None, None, 0)
+    assert (found.faults, found.drills, found.ladders, found.standing, found.notes) == ((), (), None, None, 0)
 
 
 # Charts

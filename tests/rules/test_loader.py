@@ -132,3 +132,23 @@ def test_a_missing_and_an_empty_folder_are_explained(tmp_path: Path) -> None:
     assert "holds no .yaml file" in problem.message
     with pytest.raises(RulesError):
         load_rules(empty)
+
+
+def test_a_half_described_trial_and_two_pictures_of_one_check_are_named_with_their_line(
+    checked: Checked,
+) -> None:
+    text = template("dilemma")
+    for wrong in (
+        text.replace("    hit: what counts as a hit\n", ""),
+        text.replace("settings: [this way, that way]", "settings: [this way]"),
+        text.replace("settings: [this way, that way]", "settings: [this way, This Way]"),
+    ):
+        (problem,) = checked(wrong)
+        assert "half described" in str(problem)
+        assert "mine.yaml:" in str(problem)
+    check = template("check")
+    own = "    balls:\n      - {role: white, x: 889, y: 737}\n    outcomes:"
+    (problem,) = checked(check.replace("    outcomes:", own, 1))
+    assert "both balls and drawn" in str(problem)
+    (problem,) = checked(check.replace("drawn: drill.spots_up_down", "drawn: drill.spots_up_dwn"))
+    assert "Did you mean drill.spots_up_down?" in str(problem)

@@ -11,6 +11,8 @@ import numpy as np
 import pytest
 
 from journal.desk import Desk
+from journal.notes import open_draft
+from journal.records import Player
 from journal.ui.screens.dictation import Dictation
 from journal.ui.screens.note import NoteScreen
 from journal.ui.screens.repairs import Repairs
@@ -41,6 +43,11 @@ class Played:
     def close(self) -> None: ...
 
 
+def sounds(desk: Desk) -> list[Path]:
+    """Every sound file beside the journal."""
+    return sorted(desk.recordings.folder.glob("*/*"))
+
+
 @pytest.mark.usefixtures("tamsin")
 async def test_a_spoken_note_becomes_words_and_the_sound_is_deleted(
     opened: Opened, desk: Desk, monkeypatch: pytest.MonkeyPatch
@@ -60,12 +67,13 @@ async def test_a_spoken_note_becomes_words_and_the_sound_is_deleted(
         words = " ".join(area.text for area in pilot.app.screen.query(NoteArea)).lower()
     assert "lifted my head" in words
     assert "cushion" in words
-    assert list((desk.folder / "recordings").glob("*")) == []
+    assert sounds(desk) == []
 
 
-@pytest.mark.usefixtures("tamsin")
-async def test_a_recording_cut_off_by_a_crash_is_written_down_next_time(opened: Opened, desk: Desk) -> None:
-    folder = desk.folder / "recordings"
+async def test_a_recording_cut_off_by_a_crash_is_written_down_next_time(
+    opened: Opened, desk: Desk, tamsin: Player
+) -> None:
+    folder = desk.recordings.room(tamsin.id)
     crash = (
         "import os, sys, time; from pathlib import Path; sys.path.insert(0, sys.argv[2]);"
         "from tests.ui.test_dictation import Played; from journal.voice import recorder;"
@@ -79,4 +87,8 @@ async def test_a_recording_cut_off_by_a_crash_is_written_down_next_time(opened: 
         await pilot.press("n")
         await until(pilot, lambda: "cut off is written down" in screen_text(pilot), seconds=120)
         assert "head" in pilot.app.screen.query_one("#went_wrong", NoteArea).text
-    assert list(folder.glob("*")) == []
+        await until(pilot, lambda: sounds(desk) == [])  # once the draft holds the words
+    with desk.store.work() as work:
+        draft = open_draft(work, tamsin)
+    assert draft is not None
+    assert "head" in draft.went_wrong

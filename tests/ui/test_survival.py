@@ -65,6 +65,32 @@ def test_sigkill_in_mid_drill_loses_at_most_the_ball_being_entered(desk: Desk, t
     assert result.open
 
 
+def test_sigkill_in_mid_trial_loses_at_most_the_try_being_entered(desk: Desk, tamsin: Player) -> None:
+    from journal.table_trial import begin
+
+    with desk.store.work() as work:
+        begin(work, desk.rules, tamsin, "dilemma.grip", now=NOON, today=NOON.date())
+    terminal = Terminal(Path(desk.place), "open")
+    try:
+        terminal.wait_for("Last time you wrote")
+        terminal.press("p")
+        terminal.wait_for("0 of 60 tries")
+        terminal.press("\r")
+        terminal.wait_for("goes on")
+        terminal.press("\r")
+        terminal.wait_for("try 1 of 60")
+        for number in range(1, 6):
+            terminal.press("h")
+            terminal.wait_for(f"try {number + 1} of 60")
+        terminal.press("m")
+    finally:
+        terminal.kill()
+    with desk.store.work() as work:
+        (result,) = work.results.all(player_id=tamsin.id)
+    assert result.open
+    assert result.detail["balls"] in ([1] * 5, [1] * 5 + [0])
+
+
 @pytest.mark.usefixtures("tamsin")
 def test_leaving_gives_the_terminal_back_without_a_traceback(desk: Desk) -> None:
     terminal = Terminal(Path(desk.place), "open")

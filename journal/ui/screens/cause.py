@@ -14,7 +14,8 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from journal.ui.base import JournalScreen
-from journal.ui.screens.cause_parts import Found, find, ranking, verdict_words, why_words
+from journal.ui.pictures import check_drawing
+from journal.ui.screens.cause_parts import Found, check_words, find, ranking, verdict_words, why_words
 
 if TYPE_CHECKING:
     from journal.records import CheckResult
@@ -28,6 +29,8 @@ AT_HAND: tuple[tuple[str, dict[str, bool]], ...] = (
     ("at home, no table", {"at_table": False, "partner": False}),
 )
 """What can be used for a check now: words, and the fields of Means."""
+BOTH_ROWS = 34
+"""Lines from which a check's picture and the ranking stand one above the other."""
 
 
 class CauseScreen(JournalScreen):
@@ -44,11 +47,13 @@ class CauseScreen(JournalScreen):
         Binding("c", "change", "make it the one change"),
         Binding("o", "entry", "read the cause"),
         Binding("d", "dilemma", "advice both ways"),
+        Binding("v", "picture", "picture / ranking"),
     ]
     CSS = """
     #left { width: 1fr; }
     #right { width: 1fr; border-left: solid $panel; }
     #outcomes { height: auto; margin: 0 0 1 0; }
+    #picture { height: auto; padding: 0 1; margin: 0 0 1 0; }
     """
 
     def __init__(self) -> None:
@@ -56,6 +61,7 @@ class CauseScreen(JournalScreen):
         self._skipped: list[str] = []
         self._at_hand = 0
         self._found: Found | None = None
+        self._pictured = False
 
     def body(self) -> Iterable[Widget]:
         left = VerticalScroll(
@@ -66,6 +72,7 @@ class CauseScreen(JournalScreen):
             can_focus=False,
         )
         right = Vertical(
+            Static("", id="picture", markup=False),
             OptionList(id="causes", markup=False),
             Static("", id="why", classes="block", markup=False),
             id="right",
@@ -93,9 +100,11 @@ class CauseScreen(JournalScreen):
         self.beside(think, self._show, last="causes")
 
     def _show(self, found: Found) -> None:
-        self._found = found
+        before, self._found = self._found, found
+        if before is None or before.check != found.check:
+            self._pictured = False
         self.title_line(right=f"at hand: {AT_HAND[self._at_hand][0]}")
-        self.query_one("#check", Static).update(self._check_words(found))
+        self.query_one("#check", Static).update(check_words(found))
         outcomes = self.query_one("#outcomes", OptionList)
         outcomes.clear_options()
         choice = found.diagnosis.next_check
@@ -109,27 +118,30 @@ class CauseScreen(JournalScreen):
         causes.add_options([Option(line) for line in ranking(found, room)])
         if causes.option_count:
             causes.highlighted = min(at or 0, causes.option_count - 1)
+        self._draw()
         (outcomes if choice else causes).focus()
         self.refresh_bindings()
 
-    def _check_words(self, found: Found) -> Content:
-        choice = found.diagnosis.next_check
-        if choice is None:
-            return Content.styled("No check now", "bold $primary")
-        check = choice.check
-        needs = " or ".join(check.needs) + ("" if check.at_table else ", no table needed")
-        head = Content.assemble(
-            (check.name, "bold $accent"), (f"  {check.minutes:g} min, {needs}", "$text-muted")
-        )
-        return Content("\n").join(
-            [
-                Content.styled("Do this check", "bold $primary"),
-                head,
-                Content(check.do),
-                Content(""),
-                Content("What happened?"),
-            ]
-        )
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._draw)
+
+    @property
+    def _room_for_both(self) -> bool:
+        return self.size.height >= BOTH_ROWS
+
+    def _draw(self) -> None:
+        """The check's picture: above the ranking, or in its place where there is no room for both."""
+        picture = self._found.picture if self._found else None
+        shown = picture is not None and (self._pictured or self._room_for_both)
+        beside = self._room_for_both or not shown
+        for part in ("#causes", "#why"):
+            self.query_one(part).display = beside
+        drawing = self.query_one("#picture", Static)
+        drawing.display = shown
+        if shown and picture is not None:
+            columns, rows = max(30, self.size.width // 2 - 4), self.size.height - 12
+            rows = min(rows, self.size.height // 2 - 3) if self._room_for_both else rows
+            drawing.update(check_drawing(picture, columns, rows, dark=self.app.current_theme.dark))
 
     @on(OptionList.OptionHighlighted, "#causes")
     def explain(self, event: OptionList.OptionHighlighted) -> None:
@@ -146,6 +158,8 @@ class CauseScreen(JournalScreen):
         found = self._found
         if action == "dilemma":
             return bool(found and found.dilemmas)
+        if action == "picture":
+            return bool(found and found.picture) and not self._room_for_both
         if action in ("skip", "answer"):
             return bool(found and found.diagnosis.next_check)
         return bool(found and found.diagnosis.causes) if action in ("change", "entry") else True
@@ -189,6 +203,11 @@ class CauseScreen(JournalScreen):
     def _taken_back(self, result: CheckResult | None) -> None:
         self.tell("nothing to take back" if result is None else f"taken back: {result.check_id}")
         self.reload()
+
+    def action_picture(self) -> None:
+        """The check's picture, or the ranking again."""
+        self._pictured = not self._pictured
+        self._draw()
 
     def action_means(self) -> None:
         """Table, partner, phone, coach: what is at hand."""

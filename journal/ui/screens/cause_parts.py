@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 
 from journal.changes import running
+from journal.check_pictures import CheckPicture, check_picture
 from journal.diagnosis import diagnose_player
 from journal.dilemmas import FoundDilemma, find_dilemmas
 from journal.records import Change, Player, Sighting, SightingStatus
+from journal.table_trial import NOTES_READ
 from journal.ui.words import bar, day_words, fault_name, short
 
 if TYPE_CHECKING:
@@ -23,8 +25,6 @@ if TYPE_CHECKING:
     from knowledge.rulebase import RuleBase
 
 SHOWN, EXPLAINED = 9, 9
-NOTES_READ = 8
-"""Notes in which contradictory advice is looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +37,13 @@ class Found:
     dilemmas: tuple[FoundDilemma, ...]
     rules: RuleBase
     today: date
+    picture: CheckPicture | None = None
+
+    @property
+    def check(self) -> str | None:
+        """Id of the check to do now."""
+        choice = self.diagnosis.next_check
+        return choice.check.id if choice else None
 
 
 def find(
@@ -49,7 +56,29 @@ def find(
     seen = work.sightings.all(order="-day", player_id=player.id, status=SightingStatus.CONFIRMED)
     notes = work.notes.all(order="-played_at", player_id=player.id)[:NOTES_READ]
     dilemmas = [each for note in notes for each in find_dilemmas(rules, note.text[:5000])]
-    return Found(diagnosis, tuple(seen), running(work, player), tuple(dilemmas[:1]), rules, today)
+    choice = diagnosis.next_check
+    picture = check_picture(rules, choice.check, player) if choice else None
+    return Found(diagnosis, tuple(seen), running(work, player), tuple(dilemmas[:1]), rules, today, picture)
+
+
+def check_words(found: Found) -> Content:
+    """The check to do now, above its answers."""
+    choice = found.diagnosis.next_check
+    if choice is None:
+        return Content.styled("No check now", "bold $primary")
+    check = choice.check
+    needs = " or ".join(check.needs) + ("" if check.at_table else ", no table needed")
+    return Content("\n").join(
+        [
+            Content.styled("Do this check", "bold $primary"),
+            Content.assemble(
+                (check.name, "bold $accent"), (f"  {check.minutes:g} min, {needs}", "$text-muted")
+            ),
+            Content(check.do),
+            Content(""),
+            Content("What happened?"),
+        ]
+    )
 
 
 def ranking(found: Found, room: int) -> Iterator[Content]:

@@ -171,6 +171,8 @@ def _row(row: FaultRow, days: list[date], begun: set[date], past: _Past, width: 
 def _note_line(past: PastNote, today: date, width: int) -> Content:
     when = day_words(past.note.day, today).ljust(12)
     still = sum(each.status is SightingStatus.SUGGESTED for each in past.sightings)
-    facts = past.note.kind + (f", {still} to answer" if still else "")
+    facts = (
+        past.note.kind + (f", {still} to answer" if still else "") + (", sound" if past.note.audio else "")
+    )
     text = short(past.note.text[:400].replace("\n", " · "), max(10, width - 12 - len(facts) - 4))
     return Content.assemble((when, "bold"), text, "  ", (facts, "$text-muted"))

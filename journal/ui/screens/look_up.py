@@ -39,7 +39,8 @@ class LookUpScreen(JournalScreen):
         Binding("v", "go_along(1)", "entry after"),
         Binding("t", "me", "this is me"),
         Binding("a", "plan", "put in plan"),
-        Binding("w", "table", "what if"),
+        Binding("w", "open_in('table')", "what if"),
+        Binding("y", "open_in('trial')", "try both answers"),
         Binding("p", "print", "print"),
         *(Binding(str(n), f"digit({n})", show=False) for n in range(10)),
     ]
@@ -159,7 +160,10 @@ class LookUpScreen(JournalScreen):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         kind = self._page.kind if self._page else ""
-        needs = {"me": "fault", "plan": "drill", "table": "drill"}
+        if action == "open_in":
+            fits = self._page is not None and self._page.can_be_tried
+            return fits if parameters == ("trial",) else kind == "drill"
+        needs = {"me": "fault", "plan": "drill"}
         if action in needs or action == "print":
             return bool(kind) and needs.get(action, kind) == kind
         if action == "go_along":
@@ -230,10 +234,10 @@ class LookUpScreen(JournalScreen):
 
         self.at_desk(put, lambda days: self.tell(f"in the plan: {page.title}", days))
 
-    def action_table(self) -> None:
-        """Play with this drill's shot."""
+    def action_open_in(self, room: str) -> None:
+        """Play with this drill's shot, or try both answers of this dilemma."""
         if self._page is not None:
-            self.journal.go("table", self._page.id)
+            self.journal.go(room, self._page.id)
 
     def action_print(self) -> None:
         """Write a one-page PDF beside the journal."""

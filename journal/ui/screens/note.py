@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import time
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
@@ -15,14 +16,17 @@ from textual.widget import Widget
 from textual.widgets import Static, TextArea
 
 from journal.errors import JournalError
-from journal.ui.base import JournalScreen, heading
+from journal.ui.base import heading
 from journal.ui.screens.note_parts import FIELDS, Understood, cut_off, spans_by_field
+from journal.ui.screens.note_sound import SpeakingScreen, Written
 from journal.ui.widgets.frame import Notice
 from journal.ui.widgets.note_area import NoteArea
 from journal.ui.widgets.sighting_list import SightingList
 from journal.ui.words import day_words
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from textual.timer import Timer
 
     from journal.notes import NoteWords, TakenNote
@@ -35,7 +39,7 @@ SAVE_AFTER = 0.6
 """Seconds after a change in which the draft is saved; with the saving it stays under the second promised."""
 
 
-class NoteScreen(JournalScreen):
+class NoteScreen(SpeakingScreen):
     """Write; everything else is offered and nothing is asked."""
 
     room = "Note"
@@ -51,7 +55,7 @@ class NoteScreen(JournalScreen):
     ]
     CSS = """
     #words { width: 1fr; }
-    #caution { display: none; }
+    #caution, #kept { display: none; }
     #side { width: 1fr; border-left: solid $panel; }
     NoteArea { height: 1fr; min-height: 2; }
     #went_wrong { height: 2fr; }
@@ -60,18 +64,16 @@ class NoteScreen(JournalScreen):
     def __init__(self, speak: bool = False) -> None:
         super().__init__()
         self._speak = speak
-        self._dirty = self._restored = False
-        self._saving = False
         self._reading: Timer | None = None
         self._unread_since: float | None = None
-        self._about: NoteWords | None = None
-        self._written: NoteWords
+        self._written: Written
 
     def body(self) -> Iterable[Widget]:
         fields = [piece for name, title, hint in FIELDS for piece in (heading(title), NoteArea(name, hint))]
         yield Static("", id="caution", classes="block", markup=False)
         yield Horizontal(
-            Vertical(*fields, id="words"), VerticalScroll(Understood(), id="side", can_focus=False)
+            Vertical(*fields, Static("", id="kept", classes="quiet", markup=False), id="words"),
+            VerticalScroll(Understood(), id="side", can_focus=False),
         )
 
     def on_mount(self) -> None:
@@ -80,32 +82,42 @@ class NoteScreen(JournalScreen):
         self._about = NoteWords()
         self.title_line(f"Note · {day_words(self.journal.desk.today(self.player))} · {self.player.name}", "")
         self._read = self.latest(self.query_one(Understood).read, self.query_one(Understood).show)
-        self._draft = self.latest(self._save_draft, lambda words, _: self._saved(words))
+        self._draft = self.latest(self.save_draft, lambda what, _: self._saved(what[0]))
         self.query_one("#went_well", NoteArea).focus()
-        player = self.player
-        from journal.notes import open_draft
+        player, recordings = self.player, self.journal.desk.recordings
+        from journal.keeping import unfinished
 
-        self.at_desk(lambda work: open_draft(work, player), self._restore)
+        self.at_desk(lambda work: unfinished(work, player, recordings), lambda found: self._restore(*found))
 
-    def _restore(self, draft: NoteWords | None) -> None:
-        self._restored = True
-        if draft is not None:
-            self._about = draft
+    def _restore(self, draft: NoteWords, missing: tuple[str, ...]) -> None:
+        self._restored, self._about = True, draft
+        if draft.text or draft.kept:
             for name, _, _ in FIELDS:
                 area = self.query_one(f"#{name}", NoteArea)
                 area.load_text(getattr(draft, name) + area.text)  # somebody may be typing already
                 area.move_cursor(area.document.end)
             self.tell("your unfinished note is back", "Go on writing; ctrl+s saves it.")
+        if missing:
+            place = self.journal.desk.recordings.of_player(self.player.id)
+            self.tell(
+                f"kept sound of this note is missing: {', '.join(missing)}",
+                f"It was moved or deleted; put it back into {place}, or go on without it.",
+                error=True,
+            )
         self._read.ask(self.words())
+        self.recount()
+        player = self.player
         if self._speak:
-            self.action_speak()
+            self.speak_into(self.query_one("#went_wrong", NoteArea))
         else:
-            self.beside(lambda: cut_off(self.journal), self._cut_off)
+            self.beside(lambda: cut_off(self.journal, player), lambda found: self._cut_off(*found))
 
-    def _cut_off(self, text: str) -> None:
+    def _cut_off(self, text: str, sound: tuple[Path, ...]) -> None:
         if text:
             area = self.query_one("#went_wrong", NoteArea)
             area.insert((" " if area.text else "") + text, area.document.end)
+            self._heard += sound
+            self.recount()  # what was kept of it is mended by now, and longer
             self.tell("a recording that was cut off is written down", "It stands under “What did not”.")
 
     def words(self) -> NoteWords:
@@ -117,7 +129,7 @@ class NoteScreen(JournalScreen):
     @on(TextArea.Changed)
     def changed(self) -> None:
         """Read it again, and keep the draft."""
-        self._written = self.words()
+        self._written = (self.words(), self._heard)
         self._read_soon()
         if not self._dirty:
             self._dirty = True
@@ -135,26 +147,35 @@ class NoteScreen(JournalScreen):
 
     def _read_now(self) -> None:
         self._reading, self._unread_since = None, None
-        self._read.ask(self._written)
+        self._read.ask(self._written[0])
 
     def _keep(self) -> None:
         if not self._restored:  # an earlier draft is still being fetched and must not be written over
             self.set_timer(0.1, self._keep)
             return
         self._dirty = False
-        if not self._saving:
-            self._draft.ask(self.words())
+        self.ask_draft()
 
-    def _save_draft(self, words: NoteWords) -> None:
+    def ask_draft(self) -> None:
+        """Save the draft beside the event loop."""
+        if not self._saving:
+            self._draft.ask((self.words(), self._heard))
+
+    def save_draft(self, written: Written) -> None:
+        """Save a draft, and delete the sound whose words it holds."""
+        words, heard = written
         from journal.notes import save_draft
 
         player, now = self.player, self.journal.desk.now()
 
-        def keep(work: UnitOfWork) -> None:
-            if not self._saving:  # asked inside the transaction: a stored note's draft must not come back
-                save_draft(work, player, words, now)
+        def keep(work: UnitOfWork) -> bool:
+            if self._saving:  # asked inside the transaction: a stored note's draft must not come back
+                return False
+            save_draft(work, player, words, now)
+            return True
 
-        self.journal.worked(keep)
+        if self.journal.worked(keep):
+            self.forget(heard)
 
     def _saved(self, words: NoteWords) -> None:
         if self.is_attached and not self._dirty:
@@ -162,17 +183,24 @@ class NoteScreen(JournalScreen):
 
     def action_leave(self) -> None:
         """Keep the draft, then go back; when it cannot be kept, say so and stay."""
-        if not self._dirty or self.query_one(Notice).has_class("-shown"):
+        if self.query_one(Notice).has_class("-shown"):
             super().action_leave()
             return
-        self._dirty = False
-        self.beside(lambda: self._save_draft(self._written), lambda _: self.app.pop_screen())
+        words = self.words()
+        if words.kept and not words.text.strip():
+            self.ask_to_throw(words)
+        elif self._dirty:
+            self._dirty = False
+            what = (words, self._heard)
+            self.beside(lambda: self.save_draft(what), lambda _: self.app.pop_screen())
+        else:
+            super().action_leave()
 
     def on_unmount(self) -> None:
         """The program is left: the last letters too are kept. The fields are gone already."""
         if self._dirty and self._restored and not self._saving:
             try:
-                self._save_draft(self._written)
+                self.save_draft(self._written)
             except JournalError as error:
                 _log.error("the draft could not be kept: %s", error)
 
@@ -207,32 +235,24 @@ class NoteScreen(JournalScreen):
             self._about = words
             self.changed()
 
-    def action_speak(self) -> None:
-        """Start or stop dictation into the field in which the cursor stands."""
-        from journal.ui.screens.dictation import Dictation
-
-        field = (
-            self.focused if isinstance(self.focused, NoteArea) else self.query_one("#went_wrong", NoteArea)
-        )
-
-        def put(text: str | None) -> None:
-            if text:
-                field.focus()
-                field.insert(
-                    (" " if field.text and not field.text[-1:].isspace() else "") + text, field.document.end
-                )
-                self._about = replace(self.words(), origin="spoken")
-
-        self.app.push_screen(Dictation(), put)
-
     def action_save(self) -> None:
         """Store the note, then show it with what is still to be answered."""
         if self._saving:
             return
         self._saving = True
         words, player, understood = self.words(), self.player, self.query_one(Understood)
+        heard = self._heard
         self.title_line(right="saving …")
-        self.beside(lambda: understood.take(words, player), self._taken)
+
+        def take() -> TakenNote:
+            taken = understood.take(words, player)
+            with suppress(
+                JournalError
+            ):  # the note is safe: what is left of the sound is heard once more next time
+                self.forget(heard)
+            return taken
+
+        self.beside(take, self._taken)
 
     def failed(self, error: Exception) -> None:
         self._saving = False

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from contextlib import suppress
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,14 +13,14 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from journal.desk import Desk
 from journal.ui.answers import Answers, Said, Seen, store_answers
 from journal.ui.base import JournalScreen, Working
 from journal.ui.widgets.sighting_list import SightingList
-from journal.ui.words import entry_name
+from journal.ui.words import entry_name, plural
 
 if TYPE_CHECKING:
     from journal.notes import NoteWords, TakenNote
+    from journal.recordings import Kept
     from journal.records import Figure, Player
     from journal.ui.app import JournalApp
     from knowledge.reading.types import CautionHit, Measure, Reading, Score
@@ -72,26 +71,37 @@ def figure_words(rules: RuleBase, reading_figures: Iterable[Score | Measure | Fi
     return Content("\n".join(["Also noted", *lines])) if lines else Content("")
 
 
-def cut_off(journal: JournalApp) -> str:
-    """The words of recordings that a crash left behind; they are deleted once they are text."""
-    folder = recordings(journal.desk)
+def cut_off(journal: JournalApp, player: Player) -> tuple[str, tuple[Path, ...]]:
+    """The words of this player's recordings that a crash left behind, and the files to delete once the words are
+    safe. Those kept on purpose have another name and are left alone.
+    """
+    folder = journal.desk.recordings.of_player(player.id)
     if not folder.is_dir():
-        return ""
+        return "", ()
     from journal.voice.errors import NoSpeech
     from journal.voice.recorder import recover
     from journal.voice.transcriber import Transcriber
 
-    said = []
+    said, heard = [], []
     for recording in recover(folder):
-        with suppress(NoSpeech):  # then there is nothing to lose
+        try:
             said.append(Transcriber(tuple(journal.tool("rules").terms.values())).transcribe(recording).text)
-        recording.unlink(missing_ok=True)
-    return " ".join(said)
+        except NoSpeech:  # then there is nothing to lose
+            recording.unlink(missing_ok=True)
+        else:
+            heard.append(recording)
+    return " ".join(said), tuple(heard)
 
 
-def recordings(desk: Desk) -> Path:
-    """Where sound lies until it is text."""
-    return desk.folder / "recordings"
+def kept_words(kept: Sequence[Kept], missing: Sequence[str] = ()) -> Content:
+    """What is kept with a note, in one line, and what should be and is gone."""
+    lines = []
+    if kept:
+        facts = " + ".join(each.facts for each in kept[:3]) + (" + …" if len(kept) > 3 else "")
+        lines.append(f"sound kept: {facts if len(kept) == 1 else f'{len(kept)} recordings, {facts}'}")
+    if missing:
+        lines.append(f"! {plural(len(missing), 'kept recording')} missing: {', '.join(missing)[:60]}")
+    return Content("\n".join(lines))
 
 
 class Understood(Working, Vertical):

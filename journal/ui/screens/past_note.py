@@ -17,13 +17,14 @@ from journal.errors import BadInput
 from journal.prescription import PAIN_FAULTS
 from journal.ui.answers import Said, Seen, of_sighting, store_answer
 from journal.ui.base import JournalScreen
-from journal.ui.screens.note_parts import FIELDS, caution_words, figure_words
+from journal.ui.screens.note_parts import FIELDS, caution_words, figure_words, kept_words
 from journal.ui.widgets.sighting_list import SightingList
 from journal.ui.words import day_words, plural
 
 if TYPE_CHECKING:
     from journal.prescription import Prescription
-    from journal.records import Figure, Note, Player, RecordId, Sighting
+    from journal.recordings import Kept
+    from journal.records import Figure, Note, RecordId, Sighting
     from journal.store.work import UnitOfWork
     from knowledge.reading.types import CautionHit
     from knowledge.rulebase import RuleBase
@@ -41,6 +42,8 @@ class _Page:
     cautions: tuple[CautionHit, ...]
     helps: tuple[Prescription, ...]
     rules: RuleBase
+    kept: tuple[Kept, ...]
+    missing: tuple[str, ...]
 
 
 class PastNoteScreen(JournalScreen):
@@ -49,7 +52,10 @@ class PastNoteScreen(JournalScreen):
     room = "Note"
     about = "A stored note: answer what is open, read what may help."
     parts = (SightingList,)
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("e", "erase", "erase note")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("e", "erase", "erase note"),
+        Binding("d", "recording", "delete kept sound"),
+    ]
     CSS = """
     #text { width: 1fr; }
     #caution { display: none; }
@@ -72,7 +78,12 @@ class PastNoteScreen(JournalScreen):
         )
         yield Static("", id="caution", markup=False, classes="block")
         yield Horizontal(
-            VerticalScroll(Static("", id="words", markup=False, classes="block"), id="text"), side
+            VerticalScroll(
+                Static("", id="words", markup=False, classes="block"),
+                Static("", id="kept", markup=False, classes="quiet"),
+                id="text",
+            ),
+            side,
         )
 
     def on_mount(self) -> None:
@@ -103,7 +114,11 @@ class PastNoteScreen(JournalScreen):
             if of_sighting(each).said is Said.KEPT and each.polarity in ("present", "worse")
         )
         helps = tuple(prescribe(fault, rules, player) for fault in seen if fault in rules.faults)
-        return _Page(note, tuple(sightings), tuple(figures), cautions, helps, rules)
+        recordings = self.journal.desk.recordings
+        kept, missing = recordings.of_note(player.id, note.id), recordings.missing(note)
+        return _Page(
+            note, tuple(sightings), tuple(figures), cautions, helps, rules, tuple(kept), tuple(missing)
+        )
 
     def _show(self, page: _Page) -> None:
         self._page = page
@@ -118,6 +133,8 @@ class PastNoteScreen(JournalScreen):
         self._underline(listing.row)
         self.query_one("#figures", Static).update(figure_words(page.rules, page.figures))
         self.query_one("#helps", Static).update(_help_words(page.helps))
+        self.query_one("#kept", Static).update(kept_words(page.kept, page.missing))
+        self.refresh_bindings()
         if self._fresh:
             self._fresh = False
             listing.focus()
@@ -173,23 +190,53 @@ class PastNoteScreen(JournalScreen):
         """Remove the note for good, after asking."""
         from journal.ui.screens.confirm import Confirm
 
-        player = self.player
+        player, recordings = self.player, self.journal.desk.recordings
+
+        def erase(work: UnitOfWork) -> None:
+            from journal.notes import erase_note
+
+            erase_note(work, player, self._note_id, recordings)
 
         def sure(yes: bool | None) -> None:
             if yes:
-                self.at_desk(
-                    lambda work: _erase(work, player, self._note_id), lambda _: self.app.pop_screen()
-                )
+                self.at_desk(erase, lambda _: self.app.pop_screen())
 
+        sound = " and kept sound" if self._page is not None and self._page.kept else ""
         self.app.push_screen(
-            Confirm("Erase this note with its sightings and figures?", "It cannot be brought back."), sure
+            Confirm(f"Erase this note with its sightings, figures{sound}?", "It cannot be brought back."),
+            sure,
         )
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Without kept sound there is none to delete."""
+        if action == "recording":
+            return self._page is not None and bool(self._page.kept or self._page.missing)
+        return super().check_action(action, parameters)
 
-def _erase(work: UnitOfWork, player: Player, note_id: RecordId) -> None:
-    from journal.notes import erase_note
+    def action_recording(self) -> None:
+        """Choose a kept recording and delete it; the note stays."""
+        from journal.ui.screens.kept_sound import KeptSound
 
-    erase_note(work, player, note_id)
+        page, recordings = self._page, self.journal.desk.recordings
+        if page is None:
+            return
+
+        def forget(work: UnitOfWork, name: str) -> None:
+            from journal.keeping import delete_recording
+
+            delete_recording(work, self._player_note(work), name, recordings)
+
+        def chosen(name: str | None) -> None:
+            if name is not None:
+                self.at_desk(lambda work: forget(work, name), lambda _: self.reload())
+
+        self.app.push_screen(KeptSound(page.kept, page.missing), chosen)
+
+    def _player_note(self, work: UnitOfWork) -> Note:
+        note = work.notes.one(player_id=self.player.id, id=self._note_id)
+        if note is None:
+            raise BadInput("the note is gone", "It was erased meanwhile.")
+        return note
 
 
 def _note_words(note: Note, row: Seen | None) -> Content:

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from journal.errors import BadInput, CannotWrite
 from journal.planning.request import Wish
-from journal.planning.slots import BUSY
+from journal.planning.slots import rule_on
 from journal.plans import MadePlan, current_plan, make_plan
-from journal.records import FreeTime, Player
+from journal.records import BusyTime, Player
 from journal.store.work import UnitOfWork, new_id
 from journal.ui.words import day_words
 from knowledge.rulebase import RuleBase
@@ -27,8 +27,7 @@ def leave_out(
     work: UnitOfWork, rules: RuleBase, player: Player, day: date, now: datetime, today: date
 ) -> MadePlan:
     """The plan built anew around a day that falls out."""
-    rule = f"{BUSY}RDATE:{day:%Y%m%d}T000000"
-    work.free_times.add(FreeTime(player.id, new_id(), rule, day, 0, WHOLE_DAY))
+    work.busy_times.add(BusyTime(player.id, new_id(), rule_on([day]), day, 0, WHOLE_DAY))
     return planned(work, rules, player, now, today)
 
 

@@ -1,32 +1,25 @@
-"""What the practise screen shows and asks the use cases for."""
+"""A drill, a re-check or several drills together, as the practise screen scores them."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from textual.content import Content
 
-from journal.plans import items_on
+from journal import mixing, practice
+from journal.mixing import Mix
 from journal.practice import Standing, find_ref, points_of, resume, standing, start, tally
 from journal.prescription import dose
-from journal.records import ItemKind, ItemStatus, Player, Result
+from journal.records import Player, Result
 from journal.store.work import UnitOfWork
 from journal.ui.pictures import drill_picture
-from journal.ui.words import bar, clock, item_name
+from journal.ui.words import bar
 from knowledge.entries import Drill
 from knowledge.rulebase import RuleBase
 
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """One thing that can be practised now."""
-
-    ref: str
-    name: str
-    facts: str
-    why: str
-    mark: str = " "
+KEPT_HINT = "n writes a note when you are through."
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +34,7 @@ class Going:
     level: str
     before: Standing
     meaning: str = ""
-
-    def with_result(self, result: Result) -> Going:
-        """The same after one more ball."""
-        return replace(self, result=result)
+    now: str = ""
 
     @property
     def for_two(self) -> bool:
@@ -63,61 +53,120 @@ class Going:
         """The positions, when the drill has any."""
         return drill_picture(self.drill, columns, rows, dark=dark) if self.drill is not None else None
 
+    def tally(self) -> Content:
+        """The rate with its spread, the run, the rung, the target, the best so far."""
+        return tally_words(self)
 
-def choices(work: UnitOfWork, rules: RuleBase, player: Player, today: date) -> list[Choice]:
-    """What was interrupted, then what is due today, then what comes next or was practised lately."""
-    found: list[Choice] = []
-    going = resume(work, player)
-    if going is not None:
-        name = rules.entries[going.ref].id if going.ref in rules.entries else going.ref
-        entry = rules.drills.get(going.ref) or rules.faults.get(going.ref)
-        found.append(
-            Choice(
-                going.ref,
-                entry.name if entry else name,
-                f"{going.hits} of {going.tries} so far",
-                "Interrupted: go on with it.",
-                "▸",
-            )
+    def steps(self, *, short_form: bool) -> Content:
+        """What to do."""
+        return steps_words(self.drill, short_form=short_form) if self.drill else Content(self.meaning)
+
+    def ball(self, work: UnitOfWork, hit: bool) -> Going:
+        """After one more ball."""
+        return replace(self, result=practice.ball(work, self.result, hit))
+
+    def undo(self, work: UnitOfWork) -> Going:
+        """Without the last ball."""
+        return replace(self, result=practice.undo(work, self.result))
+
+    def point(self, work: UnitOfWork, side: str) -> Going:
+        """After a point in a game for two."""
+        return replace(self, result=practice.point(work, self.result, side, 1))
+
+    def finish(self, work: UnitOfWork, minutes: float | None) -> tuple[str, str]:
+        """Close it."""
+        done = practice.finish(work, self.result, minutes=minutes)
+        if done is None:
+            return "nothing was scored, so nothing is kept", ""
+        return f"kept: {self.name}, {done.hits} of {done.tries}", KEPT_HINT
+
+
+@dataclass(frozen=True, slots=True)
+class MixedGoing:
+    """Several drills whose tries come in shuffled order."""
+
+    mix: Mix
+    drills: tuple[Drill, ...]
+    targets: tuple[str, ...]
+    for_two: bool = False
+
+    @property
+    def _number(self) -> int:
+        """Of the drill on the screen: the one to play, or the last one when all tries were played."""
+        number = self.mix.next_part
+        return self.mix.order[-1] if number is None else number
+
+    @property
+    def name(self) -> str:
+        """The drill to play now, in full."""
+        letter = "ABCDE"[self._number]
+        return f"Mixed, drill {letter}: {self.drills[self._number].name}"
+
+    @property
+    def now(self) -> str:
+        """The drill to play now."""
+        if self.mix.next_part is None:
+            return "all played"
+        name = re.sub(r"^(?:an?|the) ", "", self.drills[self._number].name, flags=re.IGNORECASE)
+        return f"{'ABCDE'[self._number]} {name}"
+
+    @property
+    def minutes(self) -> float:
+        """Of all drills."""
+        return sum(drill.minutes for drill in self.drills)
+
+    @property
+    def score(self) -> str:
+        """Hits and tries of the drill to play now."""
+        part = self.mix.parts[self._number]
+        return f"{part.hits}/{part.tries}"
+
+    def picture(self, columns: int, rows: int, *, dark: bool) -> Content | None:
+        """The positions of the drill to play now."""
+        return drill_picture(self.drills[self._number], columns, rows, dark=dark)
+
+    def tally(self) -> Content:
+        """How far it is, the target, every drill's score."""
+        planned = len(self.mix.order)
+        first = (
+            f"try {self.mix.played + 1} of {planned}"
+            if self.mix.next_part is not None
+            else f"all {planned} tries are played: enter keeps them"
         )
-    for item in items_on(work, player, today):
-        if item.kind in (ItemKind.DRILL, ItemKind.RECHECK):
-            mark = "✓" if item.status is ItemStatus.DONE else " "
-            found.append(
-                Choice(
-                    item.ref,
-                    item_name(item, rules),
-                    f"{clock(item.start_minute)}, {item.minutes:g} min",
-                    item.why,
-                    mark,
-                )
-            )
-    known = {choice.ref for choice in found}
-    ahead = [
-        item
-        for item in work.plan_items.all(order="day", player_id=player.id, status=ItemStatus.OPEN)
-        if item.day > today
-    ]
-    for item in ahead:
-        if item.kind is ItemKind.DRILL and item.ref not in known and len(found) < 12:
-            known.add(item.ref)
-            found.append(
-                Choice(
-                    item.ref, item_name(item, rules), f"planned for {item.day.day} {item.day:%b}", item.why
-                )
-            )
-    for result in work.results.all(order="-taken_at", player_id=player.id, open=False):
-        if result.ref in rules.drills and result.ref not in known and len(found) < 16:
-            known.add(result.ref)
-            found.append(
-                Choice(
-                    result.ref,
-                    rules.drills[result.ref].name,
-                    f"last {result.hits} of {result.tries}",
-                    rules.drills[result.ref].purpose,
-                )
-            )
-    return found
+        scores = "   ".join(f"{'ABCDE'[n]} {part.hits}/{part.tries}" for n, part in enumerate(self.mix.parts))
+        return Content("\n").join(
+            [
+                Content.styled(first, "bold"),
+                Content(f"target: {self.targets[self._number]}"),
+                Content(scores),
+                Content.styled("a leaning only: weak evidence in sport", "$text-muted"),
+            ]
+        )
+
+    def steps(self, *, short_form: bool) -> Content:
+        """What to do in the drill to play now."""
+        return steps_words(self.drills[self._number], short_form=short_form)
+
+    def ball(self, work: UnitOfWork, hit: bool) -> MixedGoing:
+        """After one more try."""
+        return replace(self, mix=mixing.score(work, self.mix, hit))
+
+    def undo(self, work: UnitOfWork) -> MixedGoing:
+        """Without the last try."""
+        return replace(self, mix=mixing.undo(work, self.mix))
+
+    def point(self, work: UnitOfWork, side: str) -> MixedGoing:  # noqa: ARG002 (no points in a mix)
+        """Nothing: mixed drills are not played for points."""
+        return self
+
+    def finish(self, work: UnitOfWork, minutes: float | None) -> tuple[str, str]:
+        """Close them all."""
+        kept = mixing.finish(work, self.mix, minutes=minutes)
+        if not kept:
+            return "nothing was scored, so nothing is kept", ""
+        names = {drill.id: drill.name for drill in self.drills}
+        told = "; ".join(f"{names[each.ref]}, {each.hits} of {each.tries}" for each in kept)
+        return f"kept: {told}", KEPT_HINT
 
 
 def open_drill(
@@ -135,6 +184,24 @@ def open_drill(
             result, f"re-check: {fault.name}", None, target, 4.0, player.level, before, fault.meaning
         )
     return Going(result, drill.name, drill, dose(drill, player).target, drill.minutes, player.level, before)
+
+
+def open_mix(
+    work: UnitOfWork,
+    rules: RuleBase,
+    player: Player,
+    refs: tuple[str, ...],
+    *,
+    now: datetime,
+    today: date,
+) -> MixedGoing:
+    """Begin these drills together; without any, go on with those that were interrupted. Raises: BadInput,
+    UnknownEntry."""
+    mix = None if refs else mixing.going_on(work, player)
+    if mix is None:
+        mix = mixing.start(work, rules, player, refs, now=now, today=today)
+    drills = tuple(rules.drills[part.ref] for part in mix.parts)
+    return MixedGoing(mix, drills, tuple(dose(drill, player).target for drill in drills))
 
 
 def tally_words(going: Going) -> Content:
@@ -156,11 +223,8 @@ def tally_words(going: Going) -> Content:
     return Content("\n").join(parts)
 
 
-def steps_words(going: Going, *, short_form: bool) -> Content:
-    """What to do. short_form: beside a picture the set-up and score are enough."""
-    drill = going.drill
-    if drill is None:
-        return Content(going.meaning)
+def steps_words(drill: Drill, *, short_form: bool) -> Content:
+    """What to do. short_form: beside a picture the steps and the score are enough."""
     parts: list[Content] = []
     if drill.caution:
         parts.append(Content.assemble(("! ", "bold $warning"), drill.caution))

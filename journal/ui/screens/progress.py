@@ -34,6 +34,7 @@ class ProgressScreen(JournalScreen):
         Binding("e", "end('e')", "change: extend"),
         Binding("x", "end('x')", "change: drop"),
         Binding("t", "by", "by table, cue, time"),
+        Binding("c", "compare", "compare"),
         Binding("o", "entry", "what is it"),
     ]
     CSS = """
@@ -59,9 +60,10 @@ class ProgressScreen(JournalScreen):
     def reload(self) -> None:
         """Count again."""
         player, today = self.player, self.journal.desk.today(self.player)
+        room = max(40, self.size.width - 4)
 
         def count(work: UnitOfWork) -> Figures:
-            return gather(work, self.journal.tool("rules"), player, today)
+            return gather(work, self.journal.tool("rules"), player, today, room)
 
         self.at_desk(count, self._show, last="figures")
 
@@ -86,7 +88,7 @@ class ProgressScreen(JournalScreen):
     def through_time(self, event: OptionList.OptionHighlighted) -> None:
         """The selected row through time."""
         if self._figures is not None and event.option_index < len(self._figures.rows):
-            height = max(4, self.query_one("#through").size.height - 5)
+            height = max(3, self.query_one("#through").size.height - 6 | 1)
             text = chart(self._figures, event.option_index, max(30, self.size.width - 12), height)
             self.query_one("#chart", Static).update(Content(text))
 
@@ -106,8 +108,12 @@ class ProgressScreen(JournalScreen):
 
         def end(work: UnitOfWork) -> Change:
             from journal.changes import end_change
+            from journal.learning import relearn
 
-            return end_change(work, player, verdict, today=today, words=figures.verdict)
+            change = end_change(work, player, verdict, today=today, words=figures.verdict)
+            if change.ended_on is not None:
+                relearn(work, self.journal.tool("rules"), today=today)
+            return change
 
         def sure(yes: bool | None) -> None:
             if yes:
@@ -140,6 +146,10 @@ class ProgressScreen(JournalScreen):
             lambda work: context_chart(work, player, what, width),
             lambda text: self.query_one("#chart", Static).update(Content(text)),
         )
+
+    def action_compare(self) -> None:
+        """Two players, answers, cues or tables side by side."""
+        self.journal.go("compare")
 
     def action_entry(self) -> None:
         """Read about the selected fault or drill."""

@@ -10,8 +10,9 @@ from textual.content import Content
 
 from journal.desk import zone_of
 from journal.progress.rates import exact_count_interval
-from journal.progress.report import FaultProgress, Report, by_context, report, shown_faults
+from journal.progress.report import FaultProgress, by_context, report, shown_faults
 from journal.progress.scores import wilson
+from journal.progress.standing import Standing
 from journal.records import Change, Player
 from journal.sharing.charts import Point, Row, rows_chart, series_chart
 from journal.store.work import UnitOfWork
@@ -44,8 +45,8 @@ class Figures:
     verdict: str
 
 
-def gather(work: UnitOfWork, rules: RuleBase, player: Player, today: date) -> Figures:
-    """Count everything of one player."""
+def gather(work: UnitOfWork, rules: RuleBase, player: Player, today: date, room: int) -> Figures:
+    """Count everything of one player. room: characters of a line."""
     found = report(work, player, rules, today)
     rows = [_fault(each, rules, today) for each in shown_faults(found) if each.rate.rate]
     results = [r for r in work.results.all(order="taken_at", player_id=player.id) if not r.open and r.tries]
@@ -57,8 +58,13 @@ def gather(work: UnitOfWork, rules: RuleBase, player: Player, today: date) -> Fi
         rows.append(
             Line(each.ref, entry_name(rules.entries, each.ref), figures, told, points, "hits of tries", True)
         )
-    verdict = found.verdict.words if found.verdict else ""
-    return Figures(tuple(rows), found.change, _change_words(found, today), verdict)
+    how = found.standing
+    return Figures(
+        tuple(rows),
+        how.change if how else None,
+        _change_words(how, today, room),
+        how.words if how else "",
+    )
 
 
 def _around(hits: int, tries: int) -> tuple[float, float, float]:
@@ -92,16 +98,15 @@ def _fault(found: FaultProgress, rules: RuleBase, today: date) -> Line:
     )
 
 
-def _change_words(found: Report, today: date) -> Content:
-    change = found.change
-    if change is None:
+def _change_words(how: Standing | None, today: date, room: int) -> Content:
+    if how is None:
         return Content("No change is running: c on the first screen finds one.")
+    change = how.change
     head = Content.assemble(("One change: ", "bold $primary"), (change.instruction, "bold"))
-    until = Content(f"until {day_words(change.stop_on, today)}, decided by: {change.measure}")
-    parts = [head, until]
-    if found.verdict is not None:
-        parts.append(Content(found.verdict.words))
-        parts.append(Content.styled(f"The figures propose: {found.verdict.status.value}.", "bold"))
+    until = f"day {how.day} of {how.days}, until {day_words(change.stop_on, today)}, aim: {change.measure}"
+    parts = [head, Content(short(until, room)), Content(how.words)]
+    if how.due:
+        parts.append(Content.styled(f"The figures propose: {how.verdict.status.value}.", "bold"))
     return Content("\n").join(parts)
 
 
