@@ -198,7 +198,7 @@ def _words(text: str) -> set[str]:
 
 
 def _measure(rules: RuleBase, player: Player, drills: tuple[str, ...], fault: str) -> str:
-    """The one number that decides, in one sentence."""
+    """The aim as one number, in one sentence."""
     for each in drills:
         found = dose(rules.drills[each], player)
         if found.hits is not None and found.of is not None:

@@ -20,6 +20,7 @@ from journal.notes import NoteWords, TakenNote, answer, take_note
 from journal.planning.calendar_out import to_ics
 from journal.plans import MadePlan, make_plan
 from journal.players import add_player, find_player
+from journal.progress.standing import Standing, standing
 from journal.records import Match, Player, SeenBy, SightingStatus
 from journal.sharing.sheets import plan_sheet
 from journal.store.work import new_id
@@ -113,13 +114,14 @@ def hear(desk: Desk, name: str) -> Transcript:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What the causes stage said before and after the proposed check, and the change begun from it."""
+    """What the causes stage said before and after the proposed check, the change begun from it and how it stands."""
 
     before: Diagnosis
     after: Diagnosis | None
     outcome: str
     change: ChangePlan | None
     refused: str
+    how: Standing | None = None
 
 
 def find_and_change(desk: Desk, player: Player, outcome: str) -> Found:
@@ -141,11 +143,12 @@ def find_and_change(desk: Desk, player: Player, outcome: str) -> Found:
         leading = (after or before).causes[0].id
         try:
             change = start_change(work, desk.rules, player, today=today, cause=leading)
+            how = standing(work, desk.rules, change.change, today=today)
             work.commit()
         except JournalError as error:
             work.commit()
             return Found(before, after, said, None, error.message)
-    return Found(before, after, said, change, "")
+    return Found(before, after, said, change, "", how)
 
 
 def plan_and_print(desk: Desk, player: Player, folder: Path, days: int = 14) -> tuple[MadePlan, list[Path]]:

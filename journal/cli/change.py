@@ -126,7 +126,7 @@ def _lines(plan: ChangePlan) -> list[str]:
     if plan.checkpoint is not None:
         lines.append(f"  checkpoint: {plan.checkpoint.quantity}: {plan.checkpoint.value}")
         lines.append(f"    how: {plan.checkpoint.measure}")
-    lines.append(f"  this decides: {change.measure}")
+    lines.append(f"  aim: {change.measure}")
     return lines + ([f"  {plan.caution}"] if plan.caution else [])
 
 

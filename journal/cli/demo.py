@@ -151,6 +151,8 @@ class Teller:
             print(_wrap(f"  checkpoint: {point.quantity}: {point.value} ({point.source})", 4))
         for dose in found.change.drills[:2]:
             print(_wrap(f"  drill: {dose.name}, {dose.minutes:g} min, aim {dose.target}", 4))
+        if found.how is not None:
+            print(_wrap(f"  {found.how.when}. {found.how.words}", 4))
 
     def _plan(self, result: Any) -> None:
         _player, made, papers = result

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from journal.cli.output import as_json, write_text
-from journal.cli.progress_views import around, name_of, rate_json, report_json, report_lines
+from journal.cli.progress_views import around, lines_of, name_of, rate_json, report_json, report_parts
 from journal.errors import BadInput
 
 if TYPE_CHECKING:
     from journal.desk import Desk
     from journal.progress.report import FaultProgress
-    from journal.records import Player
+    from journal.records import Player, Result
+    from journal.sharing.charts import Chart, SeriesChart
     from journal.store.work import UnitOfWork
 
 
@@ -36,8 +39,8 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
         "--by", choices=("table", "cue", "tired", "time"), help="scores by table, cue, fatigue or time of day"
     )
     parser.add_argument("--month", metavar="YYYY-MM", help="a calendar of a month: notes, drills, matches")
-    parser.add_argument("--svg", type=Path, metavar="FILE", help="with --fault or --drill: write the chart")
-    parser.add_argument("--pdf", type=Path, metavar="FILE", help="write the page as PDF")
+    parser.add_argument("--svg", type=Path, metavar="FILE", help="write the charts as a picture")
+    parser.add_argument("--pdf", type=Path, metavar="FILE", help="write the page with its charts as PDF")
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.set_defaults(run=run)
 
@@ -51,27 +54,38 @@ def run(args: argparse.Namespace) -> int:
         raise BadInput(
             "--against needs a drill", "Example: plainball progress Ada --against Ben --drill bottle_neck"
         )
-    if args.svg and not (args.fault or args.drill):
-        raise BadInput("--svg needs --fault or --drill", "Name what to draw.")
     if args.two:
-        return _two_scores(args)
-    with desk.store.work() as work:
-        player = find_player(work, args.player)
-        value, lines = _answer(args, desk, work, player)
-    if args.pdf:
-        from journal.sharing.sheets import text_sheet
-
-        text_sheet(f"{player.name}: progress, {desk.today(player).isoformat()}", lines, args.pdf)
-    if args.json:
-        as_json(value)
+        title, page = "Two scores", _two_scores(args)
     else:
-        print("\n".join(lines))
+        with desk.store.work() as work:
+            player = find_player(work, args.player)
+            page = _answer(args, desk, work, player)
+        title = f"{player.name}: progress, {desk.today(player).isoformat()}"
+    if args.pdf:
+        from journal.sharing.sheets import progress_sheet
+
+        progress_sheet(title, page.parts, args.pdf, page.through_time)
+    if args.svg:
+        from journal.sharing.chart_svg import charts_svg
+
+        write_text(args.svg, charts_svg(title, [*page.parts, *page.through_time]))
+    if args.json:
+        as_json(page.value)
+    else:
+        print("\n".join(lines_of(page.parts)))
     return 0
 
 
-def _answer(
-    args: argparse.Namespace, desk: Desk, work: UnitOfWork, player: Player
-) -> tuple[dict[str, Any], list[str]]:
+@dataclass(frozen=True)
+class _Page:
+    """An answer. parts: lines and charts. through_time: more charts, for paper and pictures."""
+
+    value: dict[str, Any]
+    parts: list[str | Chart]
+    through_time: Sequence[SeriesChart] = ()
+
+
+def _answer(args: argparse.Namespace, desk: Desk, work: UnitOfWork, player: Player) -> _Page:
     if args.month:
         return _month(args, desk, work, player)
     if args.by:
@@ -81,46 +95,45 @@ def _answer(
     if args.fault:
         return _fault(args, desk, work, player)
     from journal.progress.report import report
+    from journal.sharing.progress_charts import leading
 
     found = report(work, player, desk.rules, desk.today(player))
-    return report_json(found), report_lines(found, desk)
+    page = _Page(report_json(found), report_parts(found, desk))
+    if not args.pdf and not args.svg:
+        return page
+    results = work.results.all(order="taken_at", player_id=player.id)
+    return replace(page, through_time=leading(found, results, lambda ref: name_of(desk, ref)))
 
 
-def _two_scores(args: argparse.Namespace) -> int:
+def _two_scores(args: argparse.Namespace) -> _Page:
     from journal.practice import read_score
     from journal.progress.compare import compare
+    from journal.progress.scores import wilson
+    from journal.sharing.charts import Row, RowsChart
 
     (h1, t1), (h2, t2) = (read_score(words) for words in args.two)
     found = compare(h1, t1, h2, t2)
-    if args.json:
-        as_json({"chance_second_better": round(found.chance, 4), "told": found.told, "more": found.more})
-    else:
-        print(found.sentence())
-    return 0
+    rows = tuple(
+        Row(name, *around(wilson(hits, tries), hits / tries), f"{hits}/{tries}")
+        for name, hits, tries in (("the first", h1, t1), ("the second", h2, t2))
+    )
+    value = {"chance_second_better": round(found.chance, 4), "told": found.told, "more": found.more}
+    title = "Hits of tries, with 95 % spread"
+    return _Page(value, [RowsChart(title, rows, 1.0, percent=True), found.sentence()])
 
 
-def _fault(
-    args: argparse.Namespace, desk: Desk, work: UnitOfWork, player: Player
-) -> tuple[dict[str, Any], list[str]]:
+def _fault(args: argparse.Namespace, desk: Desk, work: UnitOfWork, player: Player) -> _Page:
     from journal.errors import UnknownEntry
-    from journal.progress.rates import exact_count_interval
     from journal.progress.report import fault_progress
-    from journal.sharing.charts import Point, series_chart, series_svg
+    from journal.sharing.progress_charts import fault_series
 
     if args.fault not in desk.rules.faults:
         raise UnknownEntry(f"there is no fault {args.fault!r}", "Find its id with: plainball lookup WORDS")
     notes, sightings = work.notes.all(player_id=player.id), work.sightings.all(player_id=player.id)
     found: FaultProgress = fault_progress(args.fault, notes, sightings, desk.today(player))
-    points = []
-    for each in found.sessions:
-        low, high = exact_count_interval(round(each.count))
-        points.append(Point(each.day, low / each.exposure, each.count / each.exposure, high / each.exposure))
-    title = f"{name_of(desk, args.fault)}, per {found.unit}, with 95 % spread"
-    if args.svg:
-        write_text(args.svg, series_svg(points, title=title))
-    lines = [title, *series_chart(points)]
+    parts: list[str | Chart] = [fault_series(name_of(desk, args.fault), found)]
     if found.coming_back:
-        lines.append(f"! it is coming back, since {found.coming_back.isoformat()}")
+        parts.append(f"! it is coming back, since {found.coming_back.isoformat()}")
     value = {
         "fault": args.fault,
         "unit": found.unit,
@@ -128,57 +141,50 @@ def _fault(
         "coming_back_since": found.coming_back,
         "days": [{"day": s.day, "count": s.count, "exposure": s.exposure} for s in found.sessions],
     }
-    return value, lines
+    return _Page(value, parts)
 
 
-def _drill(
-    args: argparse.Namespace, desk: Desk, work: UnitOfWork, player: Player
-) -> tuple[dict[str, Any], list[str]]:
+def _drill(args: argparse.Namespace, desk: Desk, work: UnitOfWork, player: Player) -> _Page:
     from journal.players import find_player
     from journal.practice import find_ref
     from journal.progress.compare import compare
-    from journal.progress.scores import wilson
-    from journal.sharing.charts import Point, series_chart, series_svg
+    from journal.sharing.progress_charts import score_series
 
     ref, _ = find_ref(desk.rules, args.drill)
-    own = [
-        r for r in work.results.all(order="taken_at", player_id=player.id, ref=ref) if not r.open and r.tries
-    ]
-    points = [
-        Point(r.day, wilson(r.hits, r.tries)[0], r.hits / r.tries, wilson(r.hits, r.tries)[1]) for r in own
-    ]
-    title = f"{name_of(desk, ref)}, {player.name}, hits of tries with 95 % spread"
-    if args.svg:
-        write_text(args.svg, series_svg(points, title=title, top=1.0, percent=True))
-    lines = [title, *series_chart(points, top=1.0, percent=True)]
+    own = _closed(work, player, ref)
+    parts: list[str | Chart] = [score_series(f"{name_of(desk, ref)}, {player.name}", own)]
     value: dict[str, Any] = {
         "drill": ref,
         "days": [{"day": r.day, "hits": r.hits, "tries": r.tries} for r in own],
     }
     if args.against:
         other = find_player(work, args.against)
-        theirs = [r for r in work.results.all(player_id=other.id, ref=ref) if not r.open and r.tries]
+        theirs = _closed(work, other, ref)
         found = compare(*_sums(own), *_sums(theirs))
         value |= {"chance_second_better": round(found.chance, 4), "told": found.told, "more": found.more}
-        lines += [
+        parts += [
+            score_series(f"{name_of(desk, ref)}, {other.name}", theirs),
             "",
             "{} {}/{}, {} {}/{}".format(player.name, *_sums(own), other.name, *_sums(theirs)),
+            found.sentence(player.name, other.name),
         ]
-        lines.append(found.sentence(player.name, other.name))
-    return value, lines
+    return _Page(value, parts)
 
 
-def _sums(results: list[Any]) -> tuple[int, int]:
+def _closed(work: UnitOfWork, player: Player, ref: str) -> list[Result]:
+    results = work.results.all(order="taken_at", player_id=player.id, ref=ref)
+    return [each for each in results if not each.open and each.tries]
+
+
+def _sums(results: list[Result]) -> tuple[int, int]:
     return sum(r.hits for r in results), sum(r.tries for r in results)
 
 
-def _contexts(
-    args: argparse.Namespace, desk: Desk, work: UnitOfWork, player: Player
-) -> tuple[dict[str, Any], list[str]]:
+def _contexts(args: argparse.Namespace, desk: Desk, work: UnitOfWork, player: Player) -> _Page:
     from journal.desk import zone_of
     from journal.practice import find_ref
     from journal.progress.report import by_context
-    from journal.sharing.charts import Row, rows_chart
+    from journal.sharing.charts import Row, RowsChart
 
     where: dict[str, Any] = {"player_id": player.id}
     if args.drill:
@@ -193,15 +199,13 @@ def _contexts(
         "by": args.by,
         "groups": [{"group": k, "hits": h, "tries": t, "low": s[0], "high": s[1]} for k, h, t, s in groups],
     }
-    return value, [title, *rows_chart(rows, top=1.0, percent=True)]
+    return _Page(value, [RowsChart(title, tuple(rows), 1.0, percent=True)])
 
 
-def _month(
-    args: argparse.Namespace, desk: Desk, work: UnitOfWork, player: Player
-) -> tuple[dict[str, Any], list[str]]:
+def _month(args: argparse.Namespace, desk: Desk, work: UnitOfWork, player: Player) -> _Page:
     from datetime import date
 
-    from journal.sharing.charts import month_chart
+    from journal.sharing.charts import MonthChart
 
     try:
         first = date.fromisoformat(f"{args.month}-01")
@@ -215,10 +219,6 @@ def _month(
     ):
         for day in days:
             marks[day] = mark + marks.get(day, "")
-    lines = [
-        *month_chart(first.year, first.month, marks, desk.today(player)),
-        "n note, d drill scored, M match",
-    ]
     value = {
         "month": args.month,
         "days": {
@@ -227,4 +227,5 @@ def _month(
             if (d.year, d.month) == (first.year, first.month)
         },
     }
-    return value, lines
+    chart = MonthChart(first.year, first.month, marks, desk.today(player))
+    return _Page(value, [chart, "n note, d drill scored, M match"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from journal.progress.standing import total
@@ -11,6 +12,7 @@ if TYPE_CHECKING:
     from journal.progress.rates import Rate
     from journal.progress.report import DrillProgress, FaultProgress, Report
     from journal.progress.standing import Standing
+    from journal.sharing.charts import Chart
 
 
 def rate_json(rate: Rate) -> dict[str, Any]:
@@ -98,14 +100,15 @@ def standing_json(how: Standing) -> dict[str, Any]:
 
 def standing_lines(how: Standing) -> list[str]:
     """The same in lines."""
-    lines = [f"Day {how.day} of {how.days}. {how.words}"]
+    lines = [f"{how.when[:1].upper()}{how.when[1:]}. {how.words}"]
     if how.due:
         lines.append(f"The figures propose: {how.verdict.status}.")
     return lines
 
 
-def report_lines(found: Report, desk: Desk) -> list[str]:
-    lines = _change_lines(found) + _fault_lines(found, desk) + _drill_lines(found, desk)
+def report_parts(found: Report, desk: Desk) -> list[str | Chart]:
+    """The page: lines and charts in their order."""
+    lines = [*_change_lines(found), *_fault_parts(found, desk), *_drill_parts(found, desk)]
     if found.ladders is not None:
         each = found.ladders
         lines += [
@@ -123,6 +126,11 @@ def report_lines(found: Report, desk: Desk) -> list[str]:
     return lines or ["Nothing to show yet: write a note or store a score first."]
 
 
+def lines_of(parts: Sequence[str | Chart]) -> list[str]:
+    """The page in plain characters."""
+    return [line for part in parts for line in ([part] if isinstance(part, str) else part.lines())]
+
+
 def _change_lines(found: Report) -> list[str]:
     how = found.standing
     if how is None:
@@ -131,9 +139,9 @@ def _change_lines(found: Report) -> list[str]:
     return [head, *(f"  {line}" for line in standing_lines(how))]
 
 
-def _fault_lines(found: Report, desk: Desk) -> list[str]:
+def _fault_parts(found: Report, desk: Desk) -> list[str | Chart]:
     from journal.progress.report import shown_faults
-    from journal.sharing.charts import Row, rows_chart
+    from journal.sharing.charts import Row, RowsChart
 
     faults = [f for f in shown_faults(found) if f.rate.rate]
     if not faults:
@@ -151,7 +159,7 @@ def _fault_lines(found: Report, desk: Desk) -> list[str]:
                 f"{each.rate.mean:.1f} a {each.unit}{few}",
             )
         )
-    lines = ["", "How often, now, with 95 % spread", *rows_chart(rows)]
+    lines: list[str | Chart] = ["", RowsChart("How often, now, with 95 % spread", tuple(rows))]
     for each in faults:
         if each.coming_back is not None:
             lines.append(
@@ -166,8 +174,8 @@ def _fault_lines(found: Report, desk: Desk) -> list[str]:
     return lines
 
 
-def _drill_lines(found: Report, desk: Desk) -> list[str]:
-    from journal.sharing.charts import Row, rows_chart
+def _drill_parts(found: Report, desk: Desk) -> list[str | Chart]:
+    from journal.sharing.charts import Row, RowsChart
 
     if not found.drills:
         return []
@@ -175,7 +183,8 @@ def _drill_lines(found: Report, desk: Desk) -> list[str]:
         Row(name_of(desk, d.ref), *around(d.score.interval(), d.hits / d.tries), f"{d.hits}/{d.tries}")
         for d in sorted(found.drills, key=lambda d: -d.tries)[:10]
     ]
-    lines = ["", "Drills, hits of tries, with 95 % spread", *rows_chart(rows, top=1.0, percent=True)]
+    title = "Drills, hits of tries, with 95 % spread"
+    lines: list[str | Chart] = ["", RowsChart(title, tuple(rows), 1.0, percent=True)]
     lines += [
         f"  {name_of(desk, d.ref)}: {d.trend.sentence('earlier', 'lately')}" for d in found.drills if d.trend
     ]

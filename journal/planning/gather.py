@@ -243,7 +243,7 @@ def dues_for(known: Known, change: Change | None, today: date, days: int) -> tup
     found: dict[str, Due] = {}
     if change is not None and change.fault not in PAIN_FAULTS and today <= change.stop_on <= last:
         stop = f"{change.stop_on.day} {change.stop_on:%B}"
-        why = f"The change ends on {stop}; this number decides: {change.measure}"
+        why = f"The change ends on {stop}, and its days are compared with those before. Its aim: {change.measure}"
         found[change.fault] = Due(change.fault, change.stop_on, 5.0, 8, why=why)
     pressing = sorted(follow_ups(known, today), key=lambda one: -one.risk * one.severity)
     for each in pressing:

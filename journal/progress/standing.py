@@ -49,6 +49,13 @@ class Standing:
         return self.day >= self.days
 
     @property
+    def when(self) -> str:
+        """Which day it is, or when it ended."""
+        if self.day <= self.days:
+            return f"day {self.day} of {self.days}"
+        return f"{self.days} days, over since {self.change.stop_on.day} {self.change.stop_on:%B}"
+
+    @property
     def words(self) -> str:
         """What decides, its plain figures, and the verdict, in sentences."""
         before, after = total(self.evidence.before), total(self.evidence.after)

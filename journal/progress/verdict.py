@@ -93,7 +93,8 @@ def judge(
     chance = _chance(one, two)
     figures = _figures(one), _figures(two)
     status, told = _told(found, extended, enough, due)
-    words = f"{told} {_seen(*figures, unit, len(before), len(after), chance)}"
+    seen = _seen(*figures, unit, len(before), len(after), chance)
+    words = f"{told} {seen if due else seen[0].lower() + seen[1:]}"
     return Verdict(status, found.helped, found.better, chance, found.p, found.step, *figures, words)
 
 
@@ -103,23 +104,20 @@ def _told(found: Decision, extended: bool, enough: bool, due: bool) -> tuple[Cha
         words = "Not judged before the stop date, or looking often would find something by chance. So far:"
         return ChangeStatus.RUNNING, words
     if found.helped is True:
-        return (
-            ChangeStatus.KEPT,
-            "It helped, beyond the usual spread of days and any steady progress: keep it.",
-        )
+        return ChangeStatus.KEPT, "It helped, beyond the spread of days and steady progress: keep it."
     if found.helped is False:
-        return ChangeStatus.DROPPED, "It got worse, beyond the usual spread of days: drop it."
+        return ChangeStatus.DROPPED, "It got worse, beyond the spread of days: drop it."
     last = ChangeStatus.KEPT if found.better else ChangeStatus.DROPPED
     status = last if extended else ChangeStatus.EXTENDED
     if found.better:
         advice = "Nothing speaks against keeping it." if extended else "Go on, and see whether it lasts."
-        words = "Better, beyond the usual spread of days; steady progress would look the same."
+        words = "Better, beyond the spread of days; steady progress would look the same."
     elif not enough:
         advice = f"It takes at least {FEWEST_BEFORE} days before and {FEWEST_AFTER} after."
         words = "Too few days to judge."
     elif extended:
         advice = "Drop it, or keep it if it is more comfortable."
-        words = "No difference beyond the usual spread of days."
+        words = "No difference beyond the spread of days."
     else:
         advice = "Go on for the same time once more."
         words = "Cannot tell yet: the days differ as much among themselves."
@@ -189,4 +187,4 @@ def _seen(
 def _sure(chance: float) -> str:
     side, worth = ("better", chance) if chance >= 0.5 else ("worse", 1 - chance)
     share = "over 99 %" if worth > 0.99 else f"{100 * worth:.0f} %"
-    return f"the later rate is {side} with a chance of {share}"
+    return f"{side} with a chance of {share}"

@@ -1,4 +1,6 @@
-"""Charts in plain characters, with axes and spread, and the same as SVG. No colour is needed to read them."""
+"""Charts: what they show, and how they look in plain characters, with axes and spread. No colour is needed to
+read them; chart_shapes lays the same charts out for paper and SVG.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +9,6 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from html import escape
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +32,61 @@ class Point:
     high: float
 
 
+@dataclass(frozen=True, slots=True)
+class RowsChart:
+    """Spreads side by side. top: of the axis; None for what the rows need. percent: the values are shares."""
+
+    title: str
+    rows: tuple[Row, ...]
+    top: float | None = None
+    percent: bool = False
+
+    @property
+    def scale(self) -> float:
+        """Where the axis ends."""
+        return self.top if self.top is not None else _top(self.rows)
+
+    def lines(self) -> list[str]:
+        """In plain characters."""
+        return [self.title, *rows_chart(self.rows, top=self.top, percent=self.percent)]
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesChart:
+    """A series through time; top and percent as in RowsChart."""
+
+    title: str
+    points: tuple[Point, ...]
+    top: float | None = None
+    percent: bool = False
+
+    @property
+    def scale(self) -> float:
+        """Where the axis ends."""
+        return self.top if self.top is not None else _top(self.points)
+
+    def lines(self) -> list[str]:
+        """In plain characters."""
+        return [self.title, *series_chart(self.points, top=self.top, percent=self.percent)]
+
+
+@dataclass(frozen=True, slots=True)
+class MonthChart:
+    """A month with marks on its days."""
+
+    year: int
+    month: int
+    marks: Mapping[date, str]
+    today: date | None = None
+
+    def lines(self) -> list[str]:
+        """In plain characters."""
+        return month_chart(self.year, self.month, self.marks, self.today)
+
+
+Chart = RowsChart | SeriesChart | MonthChart
+
+
 def nice_top(value: float) -> float:
     """The next of 1, 2, 2.5, 5 times a power of ten."""
     if not math.isfinite(value) or value <= 0:
@@ -45,11 +101,7 @@ def rows_chart(
     """Spreads side by side on one axis from 0: ``├──●──┤``. width in characters."""
     if not rows:
         return ["nothing to show yet"]
-    top = (
-        top
-        if top is not None
-        else nice_top(max((r.high for r in rows if math.isfinite(r.high)), default=1.0))
-    )
+    top = top if top is not None else _top(rows)
     label = min(28, max(len(r.label) for r in rows))
     notes = max(len(r.note) for r in rows)
     room = max(12, width - label - 3 - (notes + 1 if notes else 0))
@@ -120,8 +172,8 @@ def series_chart(
     return lines
 
 
-def _top(points: Sequence[Point]) -> float:
-    return nice_top(max((p.high for p in points if math.isfinite(p.high)), default=1.0))
+def _top(parts: Sequence[Row] | Sequence[Point]) -> float:
+    return nice_top(max((part.high for part in parts if math.isfinite(part.high)), default=1.0))
 
 
 def month_chart(year: int, month: int, marks: Mapping[date, str], today: date | None = None) -> list[str]:
@@ -137,41 +189,3 @@ def month_chart(year: int, month: int, marks: Mapping[date, str], today: date | 
             cells.append(f"[{words}]".ljust(7) if words and day == today else f" {words}".ljust(7))
         lines.append("".join(cells).rstrip())
     return lines
-
-
-def series_svg(
-    points: Sequence[Point], *, title: str, top: float | None = None, percent: bool = False
-) -> str:
-    """The series as an SVG picture of 640 by 280, black on white, with axis, spread and a text for screen
-    readers.
-    """
-    shown = sorted(points, key=lambda p: p.day)
-    top = top if top is not None else _top(shown)
-    left, right, upper, lower = 60.0, 620.0, 40.0, 240.0
-    span = max(1, (shown[-1].day - shown[0].day).days) if shown else 1
-
-    def x(day: date) -> float:
-        return left + 10 + (right - left - 20) * ((day - shown[0].day).days / span)
-
-    def y(value: float) -> float:
-        return lower - (lower - upper) * min(1.0, max(0.0, value / top))
-
-    parts = [
-        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 640 280" role="img" '
-        'font-family="sans-serif" font-size="12">',
-        f"<title>{escape(title)}</title>",
-        '<rect width="640" height="280" fill="#fff"/>',
-        f'<text x="{left}" y="24" font-size="14">{escape(title)}</text>',
-        f'<path d="M{left} {upper}V{lower}H{right}" fill="none" stroke="#000"/>',
-    ]
-    for share in (0.0, 0.5, 1.0):
-        words = f"{100 * top * share:.0f} %" if percent else f"{top * share:g}"
-        parts.append(f'<text x="{left - 6}" y="{y(top * share) + 4:.1f}" text-anchor="end">{words}</text>')
-    for point in shown:
-        at = x(point.day)
-        parts.append(f'<path d="M{at:.1f} {y(point.low):.1f}V{y(point.high):.1f}" stroke="#000"/>')
-        parts.append(f'<circle cx="{at:.1f}" cy="{y(point.middle):.1f}" r="4"/>')
-    for point in shown[:1] + shown[1:][-1:]:
-        words = f"{point.day.day} {point.day:%b %Y}"
-        parts.append(f'<text x="{x(point.day):.1f}" y="260" text-anchor="middle">{words}</text>')
-    return "\n".join([*parts, "</svg>", ""])

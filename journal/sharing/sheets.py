@@ -1,139 +1,36 @@
-"""One printed A4 page: today's list, a plan, an entry or progress. Points of 1/72 inch, y upwards.
-
-The font is DejaVu Sans where the system has it (Latin, Greek, Cyrillic), else the Latin font that comes with
-reportlab; either is embedded. Letters that the font lacks are named at the foot of the page.
-"""
+"""Printed sheets, one A4 page each: today's list, a plan, an entry or progress."""
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
 
-from journal.errors import CannotWrite
 from journal.planning.layout import DAY_OFF
 from journal.planning.slots import clock
 from journal.plans import MadePlan
 from journal.prescription import Prescription, dose
 from journal.records import ItemKind, PlanItem, Player
+from journal.sharing.chart_shapes import drawing_of, side_by_side
+from journal.sharing.charts import Chart, SeriesChart
+from journal.sharing.page import MARGIN, WIDTH, Line, Page
+from journal.sharing.pictures.drills import small_scene
 from knowledge.entries import Drill
+from knowledge.mechanics.scene import Scene
 from knowledge.rulebase import RuleBase
 
-WIDTH, HEIGHT, MARGIN = 595.28, 841.89, 48.0
-FONTS = (("DejaVuSans", "DejaVuSans-Bold"), ("Vera", "VeraBd"))
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line of a sheet. size in points; box: an empty tick box before it; columns: more text at an x from
-    the margin.
-    """
-
-    text: str
-    size: float = 9.5
-    bold: bool = False
-    box: bool = False
-    indent: float = 0.0
-    before: float = 0.0
-
-
-class _Page:
-    """Writes lines from the top; what does not fit is left out and counted, so that one page stays one
-    page.
-    """
-
-    def __init__(self, path: Path, title: str) -> None:
-        from reportlab.pdfgen.canvas import Canvas
-
-        self.path = path
-        self.canvas: Any = Canvas(str(path), pagesize=(WIDTH, HEIGHT), invariant=1)
-        self.canvas.setTitle(title)
-        self.plain, self.bold, self.known = _fonts()
-        self.missing: set[str] = set()
-        self.y = HEIGHT - MARGIN
-        self.left_out = 0
-
-    def write(self, line: Line, *, foot: float = MARGIN + 24) -> bool:
-        """Put a line, wrapped; False when there is no room for it."""
-        size = line.size
-        room = WIDTH - 2 * MARGIN - line.indent - (14 if line.box else 0)
-        words = _wrapped(line.text, size, room, self.bold if line.bold else self.plain)
-        height = line.before + len(words) * size * 1.3
-        if self.y - height < foot:
-            self.left_out += 1
-            return False
-        self.y -= line.before
-        x = MARGIN + line.indent
-        for n, part in enumerate(words):
-            self.y -= size * 1.3
-            if line.box and n == 0:
-                self.canvas.rect(x, self.y - 1, size * 0.8, size * 0.8)
-            self.canvas.setFont(self.bold if line.bold else self.plain, size)
-            self.canvas.drawString(x + (14 if line.box else 0), self.y, self._shown(part))
-        return True
-
-    def _shown(self, text: str) -> str:
-        self.missing |= {c for c in text if ord(c) not in self.known and not c.isspace()}
-        return "".join(c if ord(c) in self.known or c.isspace() else "?" for c in text)
-
-    def save(self) -> None:
-        """Write the foot and the file. Raises: CannotWrite."""
-        notes = []
-        if self.left_out:
-            notes.append(
-                f"{self.left_out} more line{'s' if self.left_out > 1 else ''} did not fit on this page."
-            )
-        if self.missing:
-            notes.append(
-                f"This system has no font for {len(self.missing)} letter(s), shown as ?. "
-                "Install DejaVu or another font."
-            )
-        self.canvas.setFont(self.plain, 7.5)
-        for n, note in enumerate(notes):
-            self.canvas.drawString(MARGIN, MARGIN - 10 * n, note)
-        try:
-            self.canvas.save()
-        except OSError as error:
-            hint = "Name a file in a folder you may write to."
-            raise CannotWrite(f"{self.path} cannot be written: {error.strerror or error}", hint) from error
-
-
-def _fonts() -> tuple[str, str, frozenset[int]]:
-    """(plain, bold, code points of the plain one), registered once."""
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFError, TTFont
-
-    for plain, bold in FONTS:
-        try:
-            for name in (plain, bold):
-                if name not in pdfmetrics.getRegisteredFontNames():
-                    pdfmetrics.registerFont(TTFont(name, f"{name}.ttf"))
-        except TTFError:
-            continue
-        return plain, bold, frozenset(pdfmetrics.getFont(plain).face.charToGlyph)
-    raise CannotWrite("no font for printing was found", "Install reportlab again; it brings one.")
-
-
-def _wrapped(text: str, size: float, room: float, font: str) -> list[str]:
-    from reportlab.pdfbase.pdfmetrics import stringWidth
-
-    lines = [""]
-    for word in text.split():
-        for piece in textwrap.wrap(word, 60) or [word]:
-            longer = f"{lines[-1]} {piece}".strip()
-            if lines[-1] and stringWidth(longer, font, size) > room:
-                lines.append(piece)
-            else:
-                lines[-1] = longer
-    return lines
+FITS = ((1.0, 88.0), (1.0, 76.0), (0.92, 76.0), (0.86, 68.0), (0.82, 60.0), (0.86, 0.0), (0.8, 0.0))
+"""Size of today's words as a share of the usual one, with the height of a drill's picture in points. The first with
+which all is on the page is taken.
+"""
+GAP = 12.0
+"""Points between words and a picture."""
 
 
 def write_sheet(path: Path, title: str, lines: Iterable[Line]) -> None:
     """One page of lines. Raises: CannotWrite."""
-    page = _Page(path, title)
+    page = Page(path, title)
     page.write(Line(title, 16, bold=True))
     full = False
     for line in lines:
@@ -144,34 +41,88 @@ def write_sheet(path: Path, title: str, lines: Iterable[Line]) -> None:
     page.save()
 
 
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """Lines that belong together, with a picture beside them."""
+
+    lines: tuple[Line, ...]
+    scene: Scene | None = None
+
+    def sized(self, share: float) -> _Part:
+        """With smaller words."""
+        return replace(
+            self, lines=tuple(replace(o, size=o.size * share, before=o.before * share) for o in self.lines)
+        )
+
+    def width(self, height: float) -> float:
+        """Points that the picture keeps free."""
+        return (
+            height * self.scene.height / self.scene.width + GAP if self.scene is not None and height else 0.0
+        )
+
+
 def today_sheet(made: MadePlan, rules: RuleBase, player: Player, today: date, path: Path) -> None:
-    """Today's list: times, steps, targets and a place for the score."""
+    """Today's list: times, steps, targets, a place for the score, and a picture where the drill has positions.
+
+    One page: words and pictures are made smaller, and pictures left out, before a line is.
+    """
     items = [item for item in made.items if item.day == today]
-    write_sheet(
-        path, f"{player.name}: {today:%A} {today.day} {today:%B %Y}", _today_lines(made, items, rules, player)
-    )
+    title = f"{player.name}: {today:%A} {today.day} {today:%B %Y}"
+    page = Page(path, title)
+    page.write(Line(title, 16, bold=True))
+    usual = list(_today_parts(made, items, rules, player))
+    for share, height in FITS:
+        parts = [part.sized(share) for part in usual]
+        if _needed(page, parts, height) <= page.room:
+            break
+    full = False
+    for part in parts:
+        full = _put(page, part, height, full)
+    page.save()
 
 
-def _today_lines(
+def _needed(page: Page, parts: Sequence[_Part], height: float) -> float:
+    total = 0.0
+    for part in parts:
+        page.right = part.width(height)
+        words = sum(page.height_of(line) for line in part.lines)
+        total += max(words, height + GAP if part.scene is not None else 0.0)
+    page.right = 0.0
+    return total
+
+
+def _put(page: Page, part: _Part, height: float, full: bool) -> bool:
+    """Write a part; True once the page is full."""
+    page.right = part.width(height)
+    top = page.y - (part.lines[0].before if part.lines else 0.0) - 4
+    for line in part.lines:
+        if full:
+            page.left_out += 1
+        else:
+            full = not page.write(line)
+    page.right = 0.0
+    if part.scene is not None and height and not full:
+        page.picture(part.scene, height, top)
+        page.y = min(page.y, top - height)
+    return full
+
+
+def _today_parts(
     made: MadePlan, items: Sequence[PlanItem], rules: RuleBase, player: Player
-) -> Iterable[Line]:
-    yield from _head(made, rules)
+) -> Iterable[_Part]:
+    yield _Part(tuple(_head(made, rules)))
     if not items:
-        yield Line("Nothing is planned today.", before=10)
+        yield _Part((Line("Nothing is planned today.", before=10),))
     for item in items:
         drill = rules.drills.get(item.ref)
-        yield Line(
-            f"{clock(item.start_minute)}  {_name(item, rules)}{_long(item)}",
-            11,
-            bold=True,
-            box=item.kind is not ItemKind.REST,
-            before=8,
-        )
-        yield Line(item.why, indent=14)
+        head = f"{clock(item.start_minute)}  {_name(item, rules)}{_long(item)}"
+        lines = [Line(head, 11, bold=True, box=item.kind is not ItemKind.REST, before=8)]
+        lines.append(Line(item.why, indent=14))
         if drill is not None:
-            yield from _drill_lines(drill, player)
+            lines += _drill_lines(drill, player)
         elif item.kind is ItemKind.RECHECK:
-            yield Line("Score: ____ of ____ tries without it", indent=14, before=2)
+            lines.append(Line("Score: ____ of ____ tries without it", indent=14, before=2))
+        yield _Part(tuple(lines), small_scene(drill) if drill is not None else None)
 
 
 def _drill_lines(drill: Drill, player: Player) -> Iterable[Line]:
@@ -232,8 +183,32 @@ def _entry_lines(prescription: Prescription) -> Iterable[Line]:
 
 
 def text_sheet(title: str, lines: Sequence[str], path: Path) -> None:
-    """Plain lines (a progress page) on one page."""
+    """Plain lines on one page."""
     write_sheet(path, title, [Line(line, 9.0, before=3) for line in lines])
+
+
+def progress_sheet(
+    title: str, parts: Sequence[str | Chart], path: Path, through_time: Sequence[SeriesChart] = ()
+) -> None:
+    """Progress on one page: lines and charts in their order, then more charts side by side where there is room.
+    Raises: CannotWrite.
+    """
+    page = Page(path, title)
+    page.write(Line(title, 16, bold=True))
+    room = WIDTH - 2 * MARGIN
+    full = False
+    for part in parts:
+        if full:
+            page.left_out += 1
+        elif isinstance(part, str):
+            full = bool(part) and not page.write(Line(part, 9.0, before=3))
+        else:
+            full = not page.draw(drawing_of(part, room), before=8)
+    for n in range(0, 0 if full else len(through_time), 2):
+        drawing = side_by_side(through_time[n : n + 2], room)
+        if drawing.height + 14 <= page.room:
+            page.draw(drawing, before=14)
+    page.save()
 
 
 def _head(made: MadePlan, rules: RuleBase) -> Iterable[Line]:

@@ -22,6 +22,8 @@ def test_the_demo_does_the_whole_job_and_leaves_its_papers(tmp_path, capfd):
         "Heard a spoken note",
         "causes, likeliest first",
         "one change until",
+        "day 1 of 21",
+        "Not judged before the stop date",
         "drill:",
         "plan:",
         "physician or physiotherapist",

@@ -164,7 +164,9 @@ def test_corrections_become_an_addition_to_the_rules_that_passes_their_check(des
     from journal.contribution import contribution
     from knowledge.rulebase import read_rules
 
-    taken = take(desk, player, "The stick was nodding like a donkey. Snatched the last black. Went home: sad.")
+    taken = take(
+        desk, player, "The stick was nodding like a donkey. Snatched the last black. Went home: sad."
+    )
     with desk.store.work() as work:
         sighting = add_sighting(work, player, "head.lifts", taken.note.day)
         for words, fault, polarity in (

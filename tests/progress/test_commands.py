@@ -6,6 +6,7 @@ import io
 import json
 from collections.abc import Callable
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 
@@ -90,6 +91,11 @@ def test_the_page_and_its_files(run: Run, tmp_path: Path) -> None:
     assert (tmp_path / "p.pdf").read_bytes().startswith(b"%PDF")
     run("progress", "Odalys", "--drill", "freeze_finish", "--svg", str(tmp_path / "p.svg"))
     assert "<svg" in (tmp_path / "p.svg").read_text()
+    for number, view in enumerate(([], ["--by", "time"], ["--month", "2026-05"])):
+        path = tmp_path / f"{number}.svg"
+        shown = run("progress", "Odalys", *view, "--svg", str(path))[1]
+        told = ElementTree.parse(path).getroot()[1].text or ""
+        assert shown.splitlines()[-1] in told, "the description says what the terminal says"
     assert "Mon" in run("progress", "Odalys", "--month", "2026-05")[1]
     assert "17/40" in run("progress", "Odalys", "--by", "time")[1]
 
@@ -106,7 +112,6 @@ def test_the_page_and_its_files(run: Run, tmp_path: Path) -> None:
         (["progress", "Odalys", "--fault", "head.nothing"], "no fault"),
         (["progress", "Odalys", "--month", "May"], "no month"),
         (["progress", "Odalys", "--against", "Benno"], "needs a drill"),
-        (["progress", "Odalys", "--svg", "x.svg"], "needs --fault or --drill"),
     ],
 )
 def test_each_slip_has_a_message_and_no_traceback(run: Run, argv: list[str], words: str) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 from pathlib import Path
-from xml.etree import ElementTree
 
 import pytest
 
@@ -14,8 +13,9 @@ from journal.plans import make_plan
 from journal.prescription import prescribe
 from journal.progress.report import by_context, report
 from journal.records import Change, ItemKind, Note, Player, Polarity, Sighting, SightingStatus
-from journal.sharing.charts import Point, Row, month_chart, nice_top, rows_chart, series_chart, series_svg
-from journal.sharing.sheets import Line, entry_sheet, plan_sheet, today_sheet, write_sheet
+from journal.sharing.charts import Point, Row, month_chart, nice_top, rows_chart, series_chart
+from journal.sharing.page import Line
+from journal.sharing.sheets import entry_sheet, plan_sheet, today_sheet, write_sheet
 from journal.store.work import UnitOfWork, new_id
 from knowledge.rulebase import RuleBase
 from tests.monday import NOW
@@ -183,13 +183,6 @@ def test_a_month_begins_on_monday() -> None:
 )
 def test_the_axis_ends_on_a_round_number(value: float, top: float) -> None:
     assert nice_top(value) == top
-
-
-def test_the_svg_is_well_formed_and_has_a_text() -> None:
-    points = [Point(date(2026, 5, n), 0.1, 0.4, 0.7) for n in (1, 4)]
-    root = ElementTree.fromstring(series_svg(points, title='a < b & "c"'))
-    assert root[0].text == 'a < b & "c"'
-    assert len(root.findall("{http://www.w3.org/2000/svg}circle")) == 2
 
 
 # Sheets

@@ -7,6 +7,7 @@ import os
 import stat
 import subprocess
 import sys
+import threading
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -84,7 +85,9 @@ async def speak(pilot: Pilot[Any], key: str = "s") -> None:
     """Open the dictation and wait until it records."""
     await pilot.press(key)
     await until(pilot, lambda: isinstance(pilot.app.screen, Dictation))
-    await until(pilot, lambda: pilot.app.screen._recorder is not None and pilot.app.screen._recorder.elapsed > 1)
+    await until(
+        pilot, lambda: pilot.app.screen._recorder is not None and pilot.app.screen._recorder.elapsed > 1
+    )
 
 
 async def keep(pilot: Pilot[Any]) -> None:
@@ -113,7 +116,9 @@ def the_note(desk: Desk) -> Note:
 
 
 @pytest.mark.usefixtures("tamsin")
-async def test_the_state_is_told_in_words_and_the_key_stands_in_the_footer(opened: Opened, desk: Desk) -> None:
+async def test_the_state_is_told_in_words_and_the_key_stands_in_the_footer(
+    opened: Opened, desk: Desk
+) -> None:
     async with opened() as pilot:
         await speak(pilot)
         assert "k keep the sound / don't" in screen_text(pilot)
@@ -216,6 +221,30 @@ async def test_throwing_away_deletes_what_was_to_be_kept(opened: Opened, desk: D
 
 
 @pytest.mark.usefixtures("tamsin")
+async def test_throwing_away_while_it_is_written_down_leaves_no_sound(
+    opened: Opened, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun, go_on = threading.Event(), threading.Event()
+
+    def slow(_self: Transcriber, _path: Path, _progress: object = None) -> Transcript:
+        begun.set()
+        go_on.wait(20)
+        return Transcript(SAID, SAID, (), 2.0, 0.1)
+
+    monkeypatch.setattr(Transcriber, "transcribe", slow)
+    async with opened() as pilot:
+        await speak(pilot)
+        await keep(pilot)
+        await pilot.press("ctrl+r")
+        await until(pilot, begun.is_set)
+        await pilot.press("escape")
+        await until(pilot, lambda: isinstance(pilot.app.screen, NoteScreen))
+        go_on.set()
+        await until(pilot, lambda: sounds(desk) == [])
+        assert pilot.app.screen.words().text == ""
+
+
+@pytest.mark.usefixtures("tamsin")
 async def test_another_microphone_starts_anew_and_the_wish_stays(opened: Opened, desk: Desk) -> None:
     async with opened() as pilot:
         await speak(pilot)
@@ -223,7 +252,9 @@ async def test_another_microphone_starts_anew_and_the_wish_stays(opened: Opened,
         (first,) = kept(desk)
         inode = first.stat().st_ino
         await pilot.press("m")
-        await until(pilot, lambda: pilot.app.screen._recorder is not None and pilot.app.screen._device == "headset")
+        await until(
+            pilot, lambda: pilot.app.screen._recorder is not None and pilot.app.screen._device == "headset"
+        )
         await until(pilot, lambda: "The sound is KEPT" in screen_text(pilot) and kept(desk))
         assert [path.stat().st_ino != inode for path in kept(desk)] == [True]
         await stop(pilot)

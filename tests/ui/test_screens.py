@@ -286,7 +286,7 @@ async def test_a_cause_becomes_the_one_change_and_a_second_is_refused(
         await go(pilot, "c", "CauseScreen")
         await pilot.press("c")
         await settle(pilot)
-        assert "It is decided by" in screen_text(pilot)
+        assert "Its aim:" in screen_text(pilot)
         with desk.store.work() as work:
             assert running(work, month) is None, "looking at a change does not begin it"
         await pilot.press("y")

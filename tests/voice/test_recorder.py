@@ -301,6 +301,24 @@ def test_recover_leaves_a_running_recording_alone_and_forgets_empty_ones(tmp_pat
     assert recover(tmp_path) == [path]
 
 
+def test_recover_leaves_other_names_of_a_recording_alone_and_mends_what_they_name(
+    tmp_path: Path, card: Card
+) -> None:
+    recorder = Recorder(tmp_path, open_stream=card.open)
+    assert recorder.path is None
+    recorder.start()
+    assert recorder.path is not None
+    os.link(recorder.path, tmp_path / "kept.wav")
+    card.give(7)
+    spoken = recorder.stop()
+    with spoken.open("r+b") as file:  # as a crash before the last half second was made sure of
+        file.write(bytes(44))
+    assert recover(tmp_path) == [spoken]
+    spoken.unlink()
+    assert recover(tmp_path) == []
+    assert frames(tmp_path / "kept.wav") == 7 * BLOCK
+
+
 def test_a_listener_hears_every_block(tmp_path: Path, card: Card) -> None:
     heard: list[int] = []
     recorder = Recorder(tmp_path, open_stream=card.open, on_block=lambda block: heard.append(len(block)))

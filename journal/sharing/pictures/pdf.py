@@ -111,14 +111,19 @@ def use_font(canvas: Any, size: float) -> None:
 
 def draw_scene(canvas: Any, scene: Scene, sheet: Sheet) -> None:
     """Draw the scene, its title, its words and the scale on the current page."""
+    draw_ground(canvas, scene, sheet)
+    draw_items(canvas, scene, sheet)
+    _frame_words(canvas, scene, sheet)
+
+
+def draw_ground(canvas: Any, scene: Scene, sheet: Sheet) -> None:
+    """Draw a table's cloth; other scenes stand on the bare paper."""
     if scene.table:
         x, y = sheet.place(scene, (scene.left, scene.bottom))
         canvas.setFillColor(CLOTH)
         canvas.rect(
             x * POINT, y * POINT, scene.width / sheet.scale * POINT, scene.height / sheet.scale * POINT, 0, 1
         )
-    draw_items(canvas, scene, sheet)
-    _frame_words(canvas, scene, sheet)
 
 
 def draw_items(canvas: Any, scene: Scene, sheet: Sheet) -> None:

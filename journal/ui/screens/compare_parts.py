@@ -38,7 +38,9 @@ def gather(work: UnitOfWork, rules: RuleBase, player: Player, number: int) -> Co
     own = matchups(work, rules, player)
     choices: list[Player | None] = [*([None] if own else []), *others(work, player)]
     if not choices:
-        nothing = "nothing to compare yet: play a trial, score a drill with two cues, or one somebody else did"
+        nothing = (
+            "nothing to compare yet: play a trial, score a drill with two cues, or one somebody else did"
+        )
         return Compared((), {}, "", 0, nothing)
     other = choices[number % len(choices)]
     pairs = own if other is None else matchups(work, rules, player, other)
@@ -74,7 +76,9 @@ def picture(pair: Matchup, names: dict[str, str], width: int, height: int) -> st
         _sentence(pair.told),
     ]
     room = (width - GAP * (len(pair.sides) - 1)) // len(pair.sides)
-    drawn = max(3, min(16, height - len(above) - 5) - 1 | 1)  # an odd height has a middle to write at the axis
+    drawn = max(
+        3, min(16, height - len(above) - 5) - 1 | 1
+    )  # an odd height has a middle to write at the axis
     columns = [_through_time(side, room, drawn) for side in pair.sides]
     beside = [
         (" " * GAP).join(part.ljust(room) for part in parts).rstrip()

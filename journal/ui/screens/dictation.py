@@ -161,7 +161,7 @@ class Dictation(Dialog[Dictated]):
         if self._recorder is not None and not self._ending:  # what went wrong is not the recording
             super().failed(error)
             return
-        said = ["not recording: m begins anew with another microphone, esc goes back"]
+        said = ["not recording: m begins anew, esc goes back"]
         if self._sound is not None and self._sound.exists():
             said.append("What was recorded waits: it is written down when a note is opened again.")
         if self._keeping.release():

@@ -1,4 +1,4 @@
-"""One change: shown before it begins, with its drills, its checkpoint, its dates and what decides."""
+"""One change: shown before it begins, with its drills, its checkpoint, its dates and its aim."""
 
 from __future__ import annotations
 
@@ -82,7 +82,10 @@ class OneChange(Dialog[str]):
         parts = [
             Content.styled(change.instruction, "bold $accent"),
             Content(f"Against: {fault_name(self.journal.tool('rules'), change.fault)}"),
-            Content(f"From today to {day_words(change.stop_on, today)}. It is decided by: {change.measure}"),
+            Content(
+                f"From today to {day_words(change.stop_on, today)}; then its days are compared with those before. "
+                f"Its aim: {change.measure}"
+            ),
         ]
         if plan.caution:
             parts.insert(0, Content.assemble(("! ", "bold $warning"), plan.caution))

@@ -9,12 +9,11 @@ from datetime import date
 from textual.content import Content
 
 from journal.desk import zone_of
-from journal.progress.rates import exact_count_interval
 from journal.progress.report import FaultProgress, by_context, report, shown_faults
-from journal.progress.scores import wilson
 from journal.progress.standing import Standing
 from journal.records import Change, Player
 from journal.sharing.charts import Point, Row, rows_chart, series_chart
+from journal.sharing.progress_charts import fault_points, score_points
 from journal.store.work import UnitOfWork
 from journal.ui.words import day_words, entry_name, plural, short
 from knowledge.rulebase import RuleBase
@@ -51,7 +50,7 @@ def gather(work: UnitOfWork, rules: RuleBase, player: Player, today: date, room:
     rows = [_fault(each, rules, today) for each in shown_faults(found) if each.rate.rate]
     results = [r for r in work.results.all(order="taken_at", player_id=player.id) if not r.open and r.tries]
     for each in found.drills:
-        points = tuple(Point(r.day, *_around(r.hits, r.tries)) for r in results if r.ref == each.ref)
+        points = score_points(r for r in results if r.ref == each.ref)
         low, high = each.score.interval()
         told = each.trend.sentence("earlier", "lately") if each.trend else "one day so far"
         figures = f"{each.hits} of {each.tries} ({low:.0%}–{high:.0%})"
@@ -67,16 +66,7 @@ def gather(work: UnitOfWork, rules: RuleBase, player: Player, today: date, room:
     )
 
 
-def _around(hits: int, tries: int) -> tuple[float, float, float]:
-    low, high = wilson(hits, tries)
-    return low, hits / tries, high
-
-
 def _fault(found: FaultProgress, rules: RuleBase, today: date) -> Line:
-    points = []
-    for each in found.sessions:
-        low, high = exact_count_interval(round(each.count))
-        points.append(Point(each.day, low / each.exposure, each.count / each.exposure, high / each.exposure))
     low, high = found.rate.interval()
     if found.coming_back is not None:
         told = f"! coming back since {day_words(found.coming_back, today)}"
@@ -92,7 +82,7 @@ def _fault(found: FaultProgress, rules: RuleBase, today: date) -> Line:
         entry_name(rules.entries, found.fault),
         figures,
         told,
-        tuple(points),
+        fault_points(found),
         f"per {found.unit}",
         False,
     )
@@ -103,11 +93,10 @@ def _change_words(how: Standing | None, today: date, room: int) -> Content:
         return Content("No change is running: c on the first screen finds one.")
     change = how.change
     head = Content.assemble(("One change: ", "bold $primary"), (change.instruction, "bold"))
-    until = f"day {how.day} of {how.days}, until {day_words(change.stop_on, today)}, aim: {change.measure}"
-    parts = [head, Content(short(until, room)), Content(how.words)]
-    if how.due:
-        parts.append(Content.styled(f"The figures propose: {how.verdict.status.value}.", "bold"))
-    return Content("\n").join(parts)
+    until = "" if how.day > how.days else f", until {day_words(change.stop_on, today)}"
+    propose = f" · the figures propose: {how.verdict.status.value}" if how.due else ""
+    when = Content.assemble(f"{how.when}{until}", (propose, "bold"), f" · aim: {change.measure}")
+    return Content("\n").join([head, when.truncate(room, ellipsis=True), Content(how.words)])
 
 
 def lines(figures: Figures, room: int) -> Iterator[Content]:

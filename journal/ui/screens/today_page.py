@@ -74,7 +74,7 @@ def _change(found: Today, rules: RuleBase) -> Iterator[Content]:
         else f"ended {day_words(change.stop_on, found.day)}: g tells whether it helped"
     )
     yield _head(f"One change: {change.instruction}", left)
-    yield Content(f"  against: {fault_name(rules, change.fault)} · decided by: {change.measure}")
+    yield Content(f"  against: {fault_name(rules, change.fault)} · aim: {change.measure}")
     yield Content("")
 
 
