@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Mapping, Sequence
-from copy import copy
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 if TYPE_CHECKING:
-    from knowledge.reading.classifier import Classifier
-    from knowledge.reading.encoder import Encoder
+    from knowledge.reading.recogniser import Recogniser
 
 _log = logging.getLogger(__name__)
 
@@ -40,18 +38,19 @@ def _one(text: str) -> NDArray[np.float32]:
 
 def fault_chances(text: str) -> Mapping[str, float]:
     """The chance of each fault that the recogniser hears in a text; empty when it cannot be loaded."""
-    classifier = _classifier()
-    return {} if classifier is None else classifier.topics([text])[0]
+    recogniser = _recogniser()
+    if recogniser is None or not text:
+        return {}
+    (chances,) = recogniser.read(text).judge([(0, len(text))])[0].tolist()
+    return dict(zip(recogniser.topics, chances, strict=True))
 
 
 @cache
-def _classifier() -> Classifier | None:
+def _recogniser() -> Recogniser | None:
     try:
-        from knowledge.reading.classifier import shipped_classifier
+        from knowledge.reading.recogniser import shipped_recogniser
 
-        classifier = copy(shipped_classifier())
-        classifier.encoder = cast("Encoder", Remembering())
-        return classifier
+        return shipped_recogniser()
     except (
         Exception
     ) as error:  # a native library or a weight file that cannot be loaded: the other voices go on

@@ -1,94 +1,165 @@
-"""Cutting a text into atoms: the smallest pieces that may speak of one matter.
-
-Stops, commas, dashes and joining words are possible cuts, so that dictation without punctuation is cut too.
-Which atoms belong together is decided later by what the classifier makes of them.
-"""
+"""A text cut into clauses, and what the recogniser makes of each: topic, status and count."""
 
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-_SENTENCE_END = re.compile(r"(?<=[.!?…])[\"')\]]*\s+|\n+|(?<=[.!?])(?=[A-Z])|\s+[-–—]{1,2}\s+|;\s*|•\s*")
-_SOFT = re.compile(
-    r",\s*|:\s+|\(|\)\s*|/\s|"
-    r"\s(?=(?:and|but|then|so|because|cause|cos|although|though|tho|while|whereas|plus|also|except|yet|or|nor|"
-    r"anyway|anyways|apart|besides|otherwise|instead|um+|uh+|er+m?|well|okay|ok|oh)\b)",
-    re.IGNORECASE,
-)
-_SUBJECT = re.compile(
-    r"\s(?=(?:i|i'm|im|i've|ive|my|me|he|she|his|her|we|they|you|your|it|its|it's|the|that|this|there|both|every|each|one|two|three|last|next|today|tonight|got|kept|keep)\b)",
-    re.IGNORECASE,
-)
-_WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
-_TIMES = re.compile(r"\b(?:times?|occasions?|once|twice|thrice|in all)\b", re.IGNORECASE)
-_COUNT_ALONE = re.compile(
-    r"\W*(?:and )?(?:about |around |maybe |roughly |at least |only |like |or )*(?:a |the )?"
-    r"(?:couple|few|dozen|once|twice|thrice|once or twice|[\w-]+(?: or [\w-]+)?) ?(?:of )?(?:times?|occasions?|x|in all)?(?: or so)?\W*",
-    re.IGNORECASE,
-)
-LONG = 12
-"""Words from which an uncut run is also cut before a new subject."""
+import numpy as np
+from numpy.typing import NDArray
+
+from knowledge.reading.corpus import NONE, STATUSES
+from knowledge.reading.quantities import quantities_in, words_in
+from knowledge.reading.recogniser import Judged, Recogniser
+
+SHOWN = [number for number, status in enumerate(STATUSES) if status != "void"]
+POSSIBLE = 0.02
+"""A word may begin a clause when the probability of it reaches this."""
+CLARITY, READINESS = 2.0, 1.0
+"""What the log probability of a clause's likeliest topic weighs beside those of its cuts; the readiness to cut."""
+STRANGERS = 0.8
+"""What it weighs that a piece of a clause, taken alone, speaks of something else than the clause."""
+SAID_TIMES = 0.3
+"""How much likelier "times" after a number makes it a count; common practice, no source."""
+_TIMES = re.compile(r"\s*(?:times|occasions|x|×)\b", re.IGNORECASE)
+MOST_PIECES = 10
+"""Of so many possible pieces a clause is made at most."""
+COUNTS = 0.5
+"""A number is a count when the probability that it tells how often reaches this."""
 
 
 @dataclass(frozen=True, slots=True)
-class Atom:
-    """A piece of text: its span, its sentence's number, and its words' count."""
+class Clause:
+    """Words that speak of one matter.
+
+    topic: probabilities of the recogniser's topics (77); status: of present, absent, better, worse, void (5).
+    """
 
     start: int
     end: int
-    sentence: int
-    words: int
+    topic: NDArray[np.float32]
+    status: NDArray[np.float32]
+    count: int | None
+
+    def best(self, topics: Sequence[str]) -> tuple[str, str, float]:
+        """The likeliest topic, how it is told when it is no plan or the like, and the probability of both."""
+        topic = int(self.topic.argmax())
+        status = max(SHOWN, key=lambda number: float(self.status[number]))
+        if topics[topic] == NONE:
+            return NONE, STATUSES[status], 0.0
+        return topics[topic], STATUSES[status], float(self.topic[topic] * self.status[status])
 
 
-def atoms_of(text: str) -> list[Atom]:
-    """The text's atoms in order; pieces without a word are left out."""
-    atoms: list[Atom] = []
-    for number, (start, end) in enumerate(_pieces(text, _SENTENCE_END, 0, len(text))):
-        for soft_start, soft_end in _joined(text, list(_pieces(text, _SOFT, start, end))):
-            cuts = [(soft_start, soft_end)]
-            if _count(text, soft_start, soft_end) > LONG:
-                cuts = _joined(text, list(_pieces(text, _SUBJECT, soft_start, soft_end)), least=5)
-            for a, b in (_trimmed(text, *cut) for cut in cuts):
-                if a < b:
-                    atoms.append(Atom(a, b, number, _count(text, a, b)))
-    return atoms
+def clauses_in(text: str, recogniser: Recogniser) -> list[Clause]:
+    """The clauses of a text in order; none where it has no word.
+
+    Of all ways to cut it the one is taken whose cuts are likeliest and whose clauses speak most clearly of one topic
+    (a semi-Markov chain, solved by dynamic programming).
+    """
+    judged = recogniser.read(text)
+    pieces = _pieces(text, judged)
+    if pieces is None:
+        return []
+    spans = pieces.spans(text)
+    topics, statuses = judged.judge([span for _, _, span in spans])
+    ends = [(first, after) for first, after, _ in spans]
+    clarity = CLARITY * np.log(topics.max(1)) + STRANGERS * _strangers(text, spans, topics, recogniser)
+    chosen = _best_way(pieces, ends, clarity)
+    kept = [spans[row][2] for row in chosen]
+    counts = _counts(text, judged, kept)
+    return [
+        Clause(*span, topics[row], statuses[row], counts.get(number))
+        for number, (row, span) in enumerate(zip(chosen, kept, strict=True))
+    ]
 
 
-def _pieces(text: str, pattern: re.Pattern[str], start: int, end: int) -> list[tuple[int, int]]:
-    pieces, at = [], start
-    for match in pattern.finditer(text, start, end):
-        if match.start() > at:
-            pieces.append((at, match.start()))
-        at = max(at, match.end())
-    if at < end:
-        pieces.append((at, end))
-    return [piece for piece in pieces if _WORD.search(text, *piece)]
+@dataclass(frozen=True)
+class _Pieces:
+    """Where clauses may begin. places: characters, with the text's end last; cut, whole: log weights of a cut or
+    none at each."""
+
+    places: list[int]
+    cut: NDArray[np.float64]
+    whole: NDArray[np.float64]
+
+    def spans(self, text: str) -> list[tuple[int, int, tuple[int, int]]]:
+        """Every clause that may be: its first place, the place after it, its characters."""
+        found = []
+        for first, start in enumerate(self.places[:-1]):
+            for after in range(first + 1, min(first + MOST_PIECES, len(self.places) - 1) + 1):
+                end = start + len(text[start : self.places[after]].rstrip())
+                found.append((first, after, (start, end)))
+        return found
 
 
-def _joined(text: str, pieces: list[tuple[int, int]], least: int = 2) -> list[tuple[int, int]]:
-    """Pieces of fewer than ``least`` words are joined to the one before, or after at the beginning."""
-    result: list[tuple[int, int]] = []
-    for start, end in pieces:
-        tells_how_often = (
-            bool(result) and _TIMES.search(text, start, end) and _COUNT_ALONE.fullmatch(text, start, end)
-        )
-        if result and (
-            tells_how_often or _count(text, start, end) < least or _count(text, *result[-1]) < least
-        ):
-            result[-1] = (result[-1][0], end)
-        else:
-            result.append((start, end))
-    return result
+def _pieces(text: str, judged: Judged) -> _Pieces | None:
+    words = words_in(text)
+    if not words:
+        return None
+    chances = judged.starts(words).astype(float)
+    chances[0] = 1.0
+    kept = np.flatnonzero(chances >= POSSIBLE)
+    likely = np.clip(chances[kept], 1e-4, 1 - 1e-4)
+    places = [*(words[number][0] for number in kept), len(text)]
+    return _Pieces(places, np.log(likely) + READINESS, np.log(1 - likely))
 
 
-def _count(text: str, start: int, end: int) -> int:
-    return sum(1 for _ in _WORD.finditer(text, start, end))
+def _strangers(
+    text: str,
+    spans: Sequence[tuple[int, int, tuple[int, int]]],
+    topics: NDArray[np.float32],
+    recogniser: Recogniser,
+) -> NDArray[np.float64]:
+    """For each possible clause the log share of its strangest piece that fits its topic, or none; 0 for one piece."""
+    none = recogniser.topics.index(NONE)
+    alone = {
+        first: topics[row]
+        for row, (first, after, span) in enumerate(spans)
+        if after == first + 1 and " " in text[slice(*span)]
+    }
+    best = topics.argmax(1)
+    worth = np.zeros(len(spans))
+    for row, (first, after, _) in enumerate(spans):
+        if after > first + 1:
+            topic = best[row]
+            shares = [
+                float(alone[n][topic] + (alone[n][none] if topic != none else 0.0))
+                for n in range(first, after)
+                if n in alone
+            ]
+            worth[row] = np.log(min(1.0, min(shares, default=1.0) + 0.1))
+    return worth
 
 
-def _trimmed(text: str, start: int, end: int) -> tuple[int, int]:
-    while start < end and not (text[start].isalnum() or text[start] in "'\"£$("):
-        start += 1
-    while end > start and text[end - 1] in " \t\n,;:-–—(":
-        end -= 1
-    return start, end
+def _best_way(pieces: _Pieces, ends: Sequence[tuple[int, int]], clarity: NDArray[np.float32]) -> list[int]:
+    """The rows of the clauses that together cover the text best, in order."""
+    whole = np.concatenate([[0.0], np.cumsum(pieces.whole)])
+    best: list[tuple[float, int]] = [(0.0, -1)] + [(-np.inf, -1)] * (len(pieces.places) - 1)
+    for row, (first, after) in enumerate(ends):
+        cut = pieces.cut[first] if first else 0.0
+        worth = best[first][0] + cut + whole[after] - whole[first + 1] + clarity[row]
+        if worth > best[after][0]:
+            best[after] = (float(worth), row)
+    chosen, at = list[int](), len(pieces.places) - 1
+    while at > 0:
+        chosen.append(best[at][1])
+        at = ends[chosen[-1]][0]
+    return chosen[::-1]
+
+
+def _counts(text: str, judged: Judged, spans: Sequence[tuple[int, int]]) -> dict[int, int]:
+    """The count that each clause tells, by the clause's number: of several numbers the likeliest."""
+    numbers = list(quantities_in(text))
+    if not numbers:
+        return {}
+    told = judged.counts([(number.start, number.end) for number in numbers])
+    starts = [start for start, _ in spans]
+    found: dict[int, tuple[float, int]] = {}
+    for number, chance in zip(numbers, told, strict=True):
+        clause = bisect_right(starts, number.start) - 1
+        likely = float(chance) + (SAID_TIMES if _TIMES.match(text, number.end) else 0.0)
+        if likely >= COUNTS and clause >= 0:
+            found[clause] = max(found.get(clause, (0.0, 0)), (likely, int(number.value)))
+    return {clause: value for clause, (_, value) in found.items()}

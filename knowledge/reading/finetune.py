@@ -1,13 +1,13 @@
-"""Fine-tune the sentence encoder on the training utterances and write it as an int8 ONNX file.
+"""Fine-tune the sentence encoder on the training utterances and reflections; write it as an int8 ONNX file.
 
 Needs torch, safetensors, onnx and the fp32 weights of all-MiniLM-L6-v2 (Apache-2.0, sha256 in WEIGHTS_SHA256),
 none of which the program needs at run time:
 
     python -m knowledge.reading.finetune --weights model.safetensors
 
-Contrastive classification: each utterance is pulled towards a learnt centre of its fault and pushed from the
-others (softmax over scaled cosines), while a second head learns the status. Seeds are fixed; on one thread the
-result is reproducible to rounding.
+Contrastive classification: the mean of a clause's token vectors, each seen in the context of its whole note, is
+pulled towards a learnt centre of its fault and pushed from the others (softmax over scaled cosines); a second head
+learns the status. Seeds are fixed; on one thread the result is reproducible to rounding.
 """
 
 from __future__ import annotations
@@ -15,199 +15,169 @@ from __future__ import annotations
 import argparse
 import hashlib
 import random
-import re
 import tempfile
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from knowledge.reading.corpus import NONE, STATUSES, Utterance, read_corpus
+import torch
+from tokenizers import BertWordPieceTokenizer
+from torch import nn
+from torch.nn import functional as F
+
+from knowledge.reading.corpus import NONE, STATUSES, Utterance, read_notes
+from knowledge.reading.encoder import NOTE_TOKENS, VOCAB
+from knowledge.reading.lessons import Clause, Document, Mark, epoch, split_notes, topics
+from knowledge.reading.minilm import WIDTH, MiniLM, load
+from knowledge.reading.train import singles
 
 WEIGHTS_SHA256 = "53aa51172d142c89d9012cce15ae4d6cc0ca6895895114379cacb4fab128d9db"
 ENCODER = Path(__file__).parent / "encoder.onnx"
-VOCAB = Path(__file__).parent / "vocab.txt"
-MAX_TOKENS = 64
+TOKENS_A_STEP = 1_000
+SHARPNESS = 20.0
+RATE, HEAD_RATE = 1.5e-4, 1e-3
+SMOOTHING = 0.05
+STATUS_WEIGHT = 0.7
+MARK_WEIGHTS = {"words": 1.0, "numbers": 0.3}
 
 
-def build_model(weights: Path) -> Any:
-    """The six-layer encoder in plain torch with the published weights loaded; mean pooling, unit length."""
-    import torch
-    from safetensors.torch import load_file
-    from torch import nn
-    from torch.nn import functional as F
+class Heads(nn.Module):  # type: ignore[misc]  # torch is not installed where mypy runs
+    """Topic centres and the status layer over a clause's vector; layers that tell clause starts and counts."""
 
-    class Layer(nn.Module):  # type: ignore[misc]  # torch is not installed where mypy runs
-        def __init__(self) -> None:
-            super().__init__()
-            self.query, self.key, self.value, self.out = (nn.Linear(384, 384) for _ in range(4))
-            self.norm1, self.norm2 = nn.LayerNorm(384, 1e-12), nn.LayerNorm(384, 1e-12)
-            self.up, self.down = nn.Linear(384, 1536), nn.Linear(1536, 384)
-            self.drop = nn.Dropout(0.1)
+    def __init__(self, classes: int) -> None:
+        super().__init__()
+        self.centres = nn.Parameter(torch.randn(classes, WIDTH) * 0.02)
+        self.offsets = nn.Parameter(torch.zeros(classes))
+        self.status = nn.Linear(WIDTH, len(STATUSES))
+        self.words, self.numbers = nn.Linear(WIDTH, 1), nn.Linear(WIDTH, 1)
 
-        def forward(self, x: Any, bias: Any) -> Any:
-            batch, length, _ = x.shape
-            q, k, v = (
-                part(x).view(batch, length, 12, 32).transpose(1, 2)
-                for part in (self.query, self.key, self.value)
-            )
-            weight = torch.softmax(q @ k.transpose(-1, -2) / 32**0.5 + bias, -1)
-            mixed = (self.drop(weight) @ v).transpose(1, 2).reshape(batch, length, 384)
-            x = self.norm1(x + self.drop(self.out(mixed)))
-            return self.norm2(x + self.drop(self.down(F.gelu(self.up(x)))))
+    def clause_loss(self, vectors: Any, clauses: Sequence[Clause], target: dict[str, int]) -> Any:
+        """What the unit vectors (clauses, 384) cost as topics, and as statuses where a fault is spoken of."""
+        topic = SHARPNESS * vectors @ F.normalize(self.centres, dim=-1).T + self.offsets
+        goal = torch.tensor([target[c.fault] for c in clauses])
+        loss = F.cross_entropy(topic, goal, label_smoothing=SMOOTHING)
+        known = torch.tensor([c.fault != NONE for c in clauses])
+        if bool(known.any()):
+            state = torch.tensor([STATUSES.index(c.status) for c in clauses])[known]
+            status = SHARPNESS * self.status(vectors[known])
+            loss = loss + STATUS_WEIGHT * F.cross_entropy(status, state, label_smoothing=SMOOTHING)
+        return loss
 
-    class Encoder(nn.Module):  # type: ignore[misc]  # the same
-        def __init__(self) -> None:
-            super().__init__()
-            self.word, self.place = nn.Embedding(30522, 384), nn.Embedding(512, 384)
-            self.kind = nn.Embedding(2, 384)
-            self.norm, self.drop = nn.LayerNorm(384, 1e-12), nn.Dropout(0.1)
-            self.layers = nn.ModuleList(Layer() for _ in range(6))
-
-        def forward(self, input_ids: Any, attention_mask: Any) -> Any:
-            places = torch.arange(input_ids.shape[1], device=input_ids.device)
-            x = self.word(input_ids) + self.place(places)[None] + self.kind.weight[0]
-            x = self.drop(self.norm(x))
-            bias = (1.0 - attention_mask[:, None, None, :].to(x.dtype)) * -10000.0
-            for layer in self.layers:
-                x = layer(x, bias)
-            mask = attention_mask[..., None].to(x.dtype)
-            pooled = (x * mask).sum(1) / mask.sum(1)
-            return F.normalize(pooled, dim=-1)
-
-    names = {
-        "attention.self.query": "query",
-        "attention.self.key": "key",
-        "attention.self.value": "value",
-        "attention.output.dense": "out",
-        "attention.output.LayerNorm": "norm1",
-        "intermediate.dense": "up",
-        "output.dense": "down",
-        "output.LayerNorm": "norm2",
-    }
-    tables = {
-        "word_embeddings": "word",
-        "position_embeddings": "place",
-        "token_type_embeddings": "kind",
-        "LayerNorm": "norm",
-    }
-    state = {}
-    for stored, tensor in load_file(weights).items():
-        name = stored.removeprefix("bert.")
-        if match := re.match(r"encoder\.layer\.(\d)\.(.+)\.(weight|bias)$", name):
-            state[f"layers.{match[1]}.{names[match[2]]}.{match[3]}"] = tensor
-        elif match := re.match(r"embeddings\.(\w+)\.(weight|bias)$", name):
-            state[f"{tables[match[1]]}.{match[2]}"] = tensor
-    model = Encoder()
-    model.load_state_dict(state)
-    return model
+    def mark_loss(self, part: str, vectors: Any, marks: Sequence[Mark]) -> Any:
+        """What the unit vectors (marks, 384) of "words" or "numbers" cost."""
+        goal = torch.tensor([float(mark.holds) for mark in marks])
+        return F.binary_cross_entropy_with_logits(SHARPNESS * getattr(self, part)(vectors)[:, 0], goal)
 
 
-def roughen(text: str, rng: random.Random) -> str:
-    """The same words as they come from a phone or a dictation: case and stops lost, a typing slip, a word lost."""
-    draw = rng.random()
-    if draw < 0.30:
-        text = re.sub(r"[.,;:!?\"]", "", text.lower())
-    words = text.split()
-    if len(words) > 4 and rng.random() < 0.25:
-        words.pop(rng.randrange(len(words)))
-    if words and rng.random() < 0.20:
-        at = rng.randrange(len(words))
-        word = words[at]
-        if len(word) > 3:
-            spot = rng.randrange(1, len(word) - 1)
-            swapped = word[:spot] + word[spot + 1] + word[spot] + word[spot + 2 :]
-            words[at] = rng.choice(
-                [swapped, word[:spot] + word[spot + 1 :], word[:spot] + word[spot] + word[spot:]]
-            )
-    return " ".join(words)
+def batches(
+    documents: Sequence[Document], tokens: Any, rng: random.Random
+) -> list[list[tuple[Document, Any]]]:
+    """Documents with their codes in groups of near length and about TOKENS_A_STEP tokens, shuffled."""
+    coded = [(each, tokens.encode(each.text)) for each in documents]
+    coded.sort(key=lambda pair: (len(pair[1].ids), rng.random()))
+    groups: list[list[tuple[Document, Any]]] = [[]]
+    for pair in coded:
+        if groups[-1] and (len(groups[-1]) + 1) * len(pair[1].ids) > TOKENS_A_STEP:
+            groups.append([])
+        groups[-1].append(pair)
+    rng.shuffle(groups)
+    return groups
 
 
-def train(utterances: list[Utterance], weights: Path, epochs: int, seed: int = 7, log: Any = print) -> Any:
-    """The fine-tuned encoder, from (N) utterances."""
-    import torch
-    from tokenizers import BertWordPieceTokenizer
-    from torch import nn
-    from torch.nn import functional as F
+def padded(group: Sequence[tuple[Document, Any]]) -> tuple[Any, Any]:
+    """Token numbers and mask, (documents, longest) each."""
+    width = max(len(code.ids) for _, code in group)
+    ids = torch.zeros(len(group), width, dtype=torch.long)
+    mask = torch.zeros(len(group), width, dtype=torch.long)
+    for number, (_, code) in enumerate(group):
+        ids[number, : len(code.ids)] = torch.tensor(code.ids)
+        mask[number, : len(code.ids)] = 1
+    return ids, mask
 
+
+def pooled(hidden: Any, group: Sequence[tuple[Document, Any]], part: str) -> tuple[Any, list[Any]]:
+    """The unit mean vector of each of the documents' "clauses", "words" or "numbers" that has a token, and those."""
+    rows, columns, values, kept = list[int](), list[int](), list[float](), list[Any]()
+    for number, (doc, code) in enumerate(group):
+        inner = [at for at, (a, b) in enumerate(code.offsets) if a < b]
+        starts, ends = ([code.offsets[at][side] for at in inner] for side in (0, 1))
+        for span in getattr(doc, part):
+            inside = inner[bisect_right(ends, span.start) : bisect_left(starts, span.end)]
+            if inside:
+                rows += [len(kept)] * len(inside)
+                columns += [number * hidden.shape[1] + at for at in inside]
+                values += [1 / len(inside)] * len(inside)
+                kept.append(span)
+    size = (len(kept), hidden.shape[0] * hidden.shape[1])
+    weights = torch.sparse_coo_tensor(
+        torch.tensor([rows, columns], dtype=torch.long), torch.tensor(values), size, check_invariants=True
+    )
+    return F.normalize(torch.sparse.mm(weights, hidden.reshape(-1, WIDTH)), dim=-1), kept
+
+
+def train(
+    alone: Sequence[Utterance],
+    notes: list[list[Utterance]],
+    weights: Path,
+    epochs: int,
+    seed: int = 7,
+    rate: float = RATE,
+    log: Callable[..., None] = print,
+    start: Path | None = None,
+    after: Callable[[Any, Any], None] | None = None,
+) -> tuple[MiniLM, Heads]:
+    """The fine-tuned encoder and its heads; after: called with both at the end of each epoch."""
     torch.manual_seed(seed)
     rng = random.Random(seed)
     tokens = BertWordPieceTokenizer(str(VOCAB), lowercase=True)
-    tokens.enable_truncation(MAX_TOKENS)
-    model = build_model(weights)
-    faults = [*sorted({u.fault for u in utterances if u.fault != NONE}), NONE]
-    target = {fault: number for number, fault in enumerate(faults)}
-    centres = nn.Parameter(torch.randn(len(faults), 384) * 0.02)
-    status_head = nn.Linear(384, len(STATUSES))
-    with torch.no_grad():
-        model.eval()
-        sums = torch.zeros(len(faults), 384)
-        for start in range(0, len(utterances), 128):
-            part = utterances[start : start + 128]
-            vectors = model(*_batch(tokens, [u.text for u in part]))
-            for row, u in zip(vectors, part, strict=True):
-                sums[target[u.fault]] += row
-        centres.copy_(F.normalize(sums, dim=-1))
-    groups = [
-        {"params": model.parameters(), "lr": 1.5e-4},
-        {"params": [centres, *status_head.parameters()], "lr": 1e-3},
-    ]
-    optimiser = torch.optim.AdamW(groups, weight_decay=0.01)
-    size = 64
-    steps = epochs * (len(utterances) // size + 1)
+    tokens.enable_truncation(NOTE_TOKENS)
+    model = load(weights)
+    names = topics([*alone, *(clause for note in notes for clause in note)])
+    target = {name: number for number, name in enumerate(names)}
+    heads = Heads(len(names))
+    if start is not None:
+        for part, state in zip((model, heads), torch.load(start), strict=True):
+            part.load_state_dict(state)
+    optimiser = torch.optim.AdamW(
+        [{"params": model.parameters(), "lr": rate}, {"params": heads.parameters(), "lr": HEAD_RATE}],
+        weight_decay=0.01,
+        fused=True,
+    )
+    plan = [batches(list(epoch(alone, notes, rng)), tokens, rng) for _ in range(epochs)]
+    steps = sum(map(len, plan))
     schedule = torch.optim.lr_scheduler.LambdaLR(
         optimiser, lambda step: min(1.0, step / (0.1 * steps)) * max(0.0, 1.0 - step / steps)
     )
-    for epoch in range(epochs):
-        order = list(range(len(utterances)))
-        rng.shuffle(order)
-        # near lengths together: less padding, the same expectation
-        chunks = [
-            sorted(order[at : at + size * 16], key=lambda n: len(utterances[n].text))
-            for at in range(0, len(order), size * 16)
-        ]
-        batches = [chunk[at : at + size] for chunk in chunks for at in range(0, len(chunk), size)]
-        rng.shuffle(batches)
+    for number, groups in enumerate(plan, 1):
         model.train()
-        total = 0.0
-        for batch in batches:
-            part = [utterances[n] for n in batch]
-            vectors = model(*_batch(tokens, [roughen(u.text, rng) for u in part]))
-            logits = 20.0 * vectors @ F.normalize(centres, dim=-1).T
-            goal = torch.tensor([target[u.fault] for u in part])
-            loss = F.cross_entropy(logits, goal, label_smoothing=0.1)
-            known = torch.tensor([u.fault != NONE for u in part])
-            if bool(known.any()):
-                state = torch.tensor([STATUSES.index(u.status) for u in part])
-                loss = loss + 0.5 * F.cross_entropy(8.0 * status_head(vectors)[known], state[known])
+        total, seen = 0.0, 0
+        for group in groups:
+            hidden = model(*padded(group))
+            vectors, spans = pooled(hidden, group, "clauses")
+            loss = heads.clause_loss(vectors, spans, target)
+            for part, weight in MARK_WEIGHTS.items():
+                marked, marks = pooled(hidden, group, part)
+                if marks:
+                    loss = loss + weight * heads.mark_loss(part, marked, marks)
             optimiser.zero_grad()
             loss.backward()
             nn.utils.clip_grad_norm_(model.parameters(), 1.0)
             optimiser.step()
             schedule.step()
-            total += loss.item() * len(part)
-        log(f"epoch {epoch + 1}/{epochs}  loss {total / len(utterances):.3f}", flush=True)
-    model.eval()
-    return model
+            total, seen = total + loss.item() * len(spans), seen + len(spans)
+        model.eval()
+        log(f"epoch {number}/{epochs}  {len(groups)} steps  loss {total / seen:.3f}", flush=True)
+        if after is not None:
+            after(model, heads)
+    return model, heads
 
 
-def _batch(tokens: Any, texts: list[str]) -> tuple[Any, Any]:
-    import torch
-
-    coded = [tokens.encode(text).ids for text in texts]
-    width = max(map(len, coded))
-    ids = torch.zeros(len(coded), width, dtype=torch.long)
-    mask = torch.zeros(len(coded), width, dtype=torch.long)
-    for row, code in enumerate(coded):
-        ids[row, : len(code)] = torch.tensor(code)
-        mask[row, : len(code)] = 1
-    return ids, mask
-
-
-def export(model: Any, path: Path) -> None:
+def export(model: MiniLM, path: Path) -> None:
     """Write the encoder as int8 ONNX.
 
-    Inputs ``input_ids`` and ``attention_mask`` (batch, tokens) int64; output ``vector`` (batch, 384).
+    Inputs ``input_ids`` and ``attention_mask`` (batch, tokens) int64; output ``tokens`` (batch, tokens, 384).
     """
-    import torch
     from onnxruntime.quantization import QuantType, quantize_dynamic
 
     with tempfile.TemporaryDirectory() as folder:
@@ -219,8 +189,8 @@ def export(model: Any, path: Path) -> None:
             sample,
             str(full),
             input_names=["input_ids", "attention_mask"],
-            output_names=["vector"],
-            dynamic_axes={"input_ids": axes, "attention_mask": axes, "vector": {0: "batch"}},
+            output_names=["tokens"],
+            dynamic_axes={"input_ids": axes, "attention_mask": axes, "tokens": axes},
             opset_version=17,
             dynamo=False,
         )
@@ -236,17 +206,24 @@ def main() -> None:
     )
     parser.add_argument("--weights", type=Path, required=True, help="fp32 weights (.safetensors)")
     parser.add_argument("--out", type=Path, default=ENCODER)
-    parser.add_argument("--epochs", type=int, default=4)
-    parser.add_argument("--without-hand", default="", help="leave one hand out, to validate on it")
+    parser.add_argument("--epochs", type=int, default=6)
+    parser.add_argument("--seed", type=int, default=7)
+    parser.add_argument("--rate", type=float, default=RATE, help="highest learning rate of the encoder")
+    parser.add_argument("--without", nargs="*", default=(), metavar="HAND", help="hands not to learn from")
+    parser.add_argument("--start", type=Path, help="go on from a state that --keep wrote")
+    parser.add_argument("--keep", type=Path, help="write the state, to go on from it")
     args = parser.parse_args()
     if hashlib.sha256(args.weights.read_bytes()).hexdigest() != WEIGHTS_SHA256:
         raise SystemExit(f"{args.weights} is not the published file (sha256 {WEIGHTS_SHA256}).")
-    utterances = [u for u in read_corpus() if u.hand != args.without_hand]
-    model = train(utterances, args.weights, args.epochs)
-    export(model, args.out)
-    print(
-        f"{args.out}  {args.out.stat().st_size:,} bytes  sha256 {hashlib.sha256(args.out.read_bytes()).hexdigest()}"
+    notes = [note for note in split_notes(read_notes())[0] if note[0].hand not in args.without]
+    model, heads = train(
+        singles(), notes, args.weights, args.epochs, args.seed, rate=args.rate, start=args.start
     )
+    if args.keep is not None:
+        torch.save((model.state_dict(), heads.state_dict()), args.keep)
+    export(model, args.out)
+    digest = hashlib.sha256(args.out.read_bytes()).hexdigest()
+    print(f"{args.out}  {args.out.stat().st_size:,} bytes  sha256 {digest}")
 
 
 if __name__ == "__main__":

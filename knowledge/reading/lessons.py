@@ -1,0 +1,159 @@
+"""The training documents of the fine-tuned encoder: texts with labelled clauses, clause starts and numbers.
+
+A document is a whole reflection, or a few single utterances of one or several hands set one after another. Its words
+come roughened, as from a phone or a dictation.
+"""
+
+from __future__ import annotations
+
+import random
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from knowledge.reading.corpus import NONE, Utterance
+from knowledge.reading.quantities import quantities_in, words_in
+
+UNCOUNTED = (
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "reflections_a",
+    "reflections_b",
+)
+"""Hands that did not label how often a fault came."""
+PLAIN = "ten"
+"""The hand of short, plain trade words; it comes up in every pass."""
+JOINTS = (". ", " ", ", ", "; ", ", and ", " and ", ", but ", " but ", " then ")
+PLAIN_JOINTS = (" ", " ", " and ", " but ", " and then ")
+LONG = 6
+"""Words from which a part of a clause is taken to tell the same."""
+HELD_OUT = 8
+"""Every eighth reflection is kept from the encoder: calibration and thresholds are fitted on those."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """Characters [start, end) of the document, what they speak of and how."""
+
+    start: int
+    end: int
+    fault: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Characters [start, end) of the document, a word or a number, and whether it is what is looked for."""
+
+    start: int
+    end: int
+    holds: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A text, its clauses, its words (which begin a clause?) and its numbers (which tell how often?)."""
+
+    text: str
+    clauses: tuple[Clause, ...]
+    words: tuple[Mark, ...]
+    numbers: tuple[Mark, ...]
+
+
+def split_notes(notes: Sequence[list[Utterance]]) -> tuple[list[list[Utterance]], list[list[Utterance]]]:
+    """The reflections learnt from and those held out."""
+    learnt = [note for number, note in enumerate(notes) if number % HELD_OUT]
+    held = [note for number, note in enumerate(notes) if not number % HELD_OUT]
+    return learnt, held
+
+
+def document(pieces: Sequence[Utterance], joint: str = " ", parts: random.Random | None = None) -> Document:
+    """One text of the pieces. parts: draws for half of the longer ones a part that tells the same too."""
+    text, clauses, words, numbers = "", list[Clause](), list[Mark](), list[Mark]()
+    for piece in pieces:
+        if text:
+            text += joint if joint == " " or text[-1].isalnum() else " "
+        at = len(text)
+        clauses.append(Clause(at, at + len(piece.text), piece.fault, piece.status))
+        inner = words_in(piece.text)
+        words.extend(Mark(at + a, at + b, n == 0) for n, (a, b) in enumerate(inner))
+        if parts is not None and len(inner) >= LONG and parts.random() < 0.5:
+            size = parts.randrange((len(inner) + 1) // 2, len(inner))
+            first = parts.randrange(len(inner) - size + 1)
+            start, end = inner[first][0], inner[first + size - 1][1]
+            clauses.append(Clause(at + start, at + end, piece.fault, piece.status))
+        numbers.extend(_numbers(piece, at))
+        text += piece.text
+    return Document(text, tuple(clauses), tuple(words), tuple(numbers))
+
+
+def _numbers(piece: Utterance, at: int) -> Iterator[Mark]:
+    """The numbers of a piece; none where counts were not labelled, or the count had to be worked out."""
+    numbers = list(quantities_in(piece.text))
+    if piece.hand in UNCOUNTED or (piece.count and piece.count not in {n.value for n in numbers}):
+        return
+    for number in numbers:
+        yield Mark(at + number.start, at + number.end, number.value == piece.count)
+
+
+def epoch(
+    singles: Sequence[Utterance], notes: Sequence[list[Utterance]], rng: random.Random
+) -> Iterator[Document]:
+    """The documents of one pass: half of the single utterances, some alone, some in groups, and every reflection.
+
+    Of three reflections in ten only a run of their clauses is taken, so that contexts vary.
+    """
+    order = rng.sample(list(singles), len(singles) // 2)
+    order += [each for each in singles if each.hand == PLAIN] * 2
+    rng.shuffle(order)
+    while order:
+        size = rng.choice((1, 1, 1, 2, 3, 4, 6, 8))
+        group, order = order[:size], order[size:]
+        plain = rng.random() < 0.3
+        joint = rng.choice(PLAIN_JOINTS if plain else JOINTS)
+        yield document([roughened(each, rng, plain) for each in group], joint, rng)
+    for note in notes:
+        plain = rng.random() < 0.3
+        first, last = 0, len(note)
+        if rng.random() < 0.3 and len(note) > 4:
+            first = rng.randrange(len(note) - 3)
+            last = rng.randrange(first + 3, len(note) + 1)
+        yield document([roughened(each, rng, plain) for each in note[first:last]], parts=rng)
+
+
+def roughened(piece: Utterance, rng: random.Random, plain: bool) -> Utterance:
+    """The same words with case and stops lost (plain), now and then a typing slip or a word lost."""
+    text = re.sub(r"[.,;:!?\"]", "", piece.text.lower()).strip() if plain else piece.text
+    words = text.split()
+    if len(words) > 4 and rng.random() < 0.12:
+        words.pop(rng.randrange(len(words)))
+    if words and rng.random() < 0.12:
+        at = rng.randrange(len(words))
+        words[at] = _slip(words[at], rng)
+    return Utterance(" ".join(words) or piece.text, piece.fault, piece.status, piece.hand, piece.count)
+
+
+def _slip(word: str, rng: random.Random) -> str:
+    if len(word) <= 3:
+        return word
+    spot = rng.randrange(1, len(word) - 1)
+    return rng.choice(
+        [
+            word[:spot] + word[spot + 1] + word[spot] + word[spot + 2 :],
+            word[:spot] + word[spot + 1 :],
+            word[:spot] + word[spot] + word[spot:],
+        ]
+    )
+
+
+def topics(utterances: Sequence[Utterance]) -> list[str]:
+    """The classes of the topic head: every fault in order of its id, then none."""
+    return [*sorted({u.fault for u in utterances if u.fault != NONE}), NONE]

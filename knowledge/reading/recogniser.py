@@ -1,0 +1,91 @@
+"""The trained recogniser over the fine-tuned encoder: what each span of a note speaks of, and how."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from knowledge.reading.context import ContextEncoder, Tokens, context_encoder
+
+WEIGHTS = Path(__file__).parent / "recogniser.npz"
+CALIBRATION = Path(__file__).parent / "calibration.json"
+Floats = NDArray[np.float32]
+Spans = Sequence[tuple[int, int]]
+HEADS = ("topic", "status", "words", "numbers")
+
+
+class Softmax:
+    """A linear layer over unit vectors with a softmax of fitted sharpness."""
+
+    def __init__(self, arrays: Any, name: str, sharpness: float) -> None:
+        self.classes: list[str] = json.loads(str(arrays[f"{name}_classes"]))
+        self._weights = np.ascontiguousarray(arrays[f"{name}_weights"].T.astype(np.float32)) * sharpness
+        self._offsets = arrays[f"{name}_offsets"].astype(np.float32) * sharpness
+
+    def __call__(self, vectors: Floats) -> Floats:
+        """Shape (N, classes); each row sums to 1."""
+        scores = vectors @ self._weights + self._offsets
+        expo = np.exp(scores - scores.max(1, keepdims=True))
+        return np.asarray(expo / expo.sum(1, keepdims=True), np.float32)
+
+
+class Recogniser:
+    """Clauses, topics, statuses and counts of a text. Heads: "topic", "status", "words" and "numbers"."""
+
+    def __init__(
+        self, encoder: ContextEncoder, weights: Path = WEIGHTS, fitted: dict[str, float] | None = None
+    ) -> None:
+        self.encoder = encoder
+        fitted = fitted or json.loads(CALIBRATION.read_text())
+        self.threshold, self._slope, self._offset = (
+            fitted[name] for name in ("threshold", "slope", "offset")
+        )
+        with np.load(weights) as arrays:
+            self.heads = {name: Softmax(arrays, name, fitted[name]) for name in HEADS}
+
+    def confidence(self, chance: float) -> float:
+        """The calibrated probability that a sighting of this chance is right, in (0, 1)."""
+        odds = math.log(min(max(chance, 1e-6), 1 - 1e-6)) - math.log1p(-min(max(chance, 1e-6), 1 - 1e-6))
+        return 1 / (1 + math.exp(-self._slope * odds - self._offset))
+
+    @property
+    def topics(self) -> list[str]:
+        """The classes of the topic, the faults and none."""
+        return self.heads["topic"].classes
+
+    def read(self, text: str) -> Judged:
+        """The text, encoded once; any of its spans can then be judged."""
+        return Judged(self, self.encoder.read(text))
+
+
+class Judged:
+    """One text's token vectors and what the recogniser makes of spans of it."""
+
+    def __init__(self, recogniser: Recogniser, tokens: Tokens) -> None:
+        self._heads, self._tokens = recogniser.heads, tokens
+
+    def judge(self, spans: Spans) -> tuple[Floats, Floats]:
+        """Topic probabilities (N, 77) and status probabilities (N, 5) of the spans."""
+        vectors = self._tokens.pooled(spans)
+        return self._heads["topic"](vectors), self._heads["status"](vectors)
+
+    def starts(self, words: Spans) -> Floats:
+        """For each word the probability that a new clause begins with it; shape (N,)."""
+        return self._heads["words"](self._tokens.pooled(words))[:, 1]
+
+    def counts(self, numbers: Spans) -> Floats:
+        """For each number the probability that it tells how often a fault came; shape (N,)."""
+        return self._heads["numbers"](self._tokens.pooled(numbers))[:, 1]
+
+
+@cache
+def shipped_recogniser() -> Recogniser:
+    """The recogniser with the shipped weights. Raises: EncoderDamaged."""
+    return Recogniser(context_encoder())
