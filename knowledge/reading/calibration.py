@@ -15,7 +15,7 @@ from knowledge.reading.context import ContextEncoder
 from knowledge.reading.corpus import NONE, Utterance
 from knowledge.reading.heads import Lessons, collect
 from knowledge.reading.lessons import document
-from knowledge.reading.recogniser import HEADS, WEIGHTS, Recogniser
+from knowledge.reading.recogniser import HEADS, THRESHOLDS, WEIGHTS, Recogniser, threshold_name
 
 Array = NDArray[np.float64]
 
@@ -26,18 +26,24 @@ def calibrate(encoder: ContextEncoder, held: Sequence[list[Utterance]]) -> dict[
     collect((document(note) for note in held), encoder, lessons)
     with np.load(WEIGHTS) as arrays:
         fitted = {name: sharpness(arrays, name, *lessons.of(name)) for name in HEADS}
-    recogniser = Recogniser(encoder, fitted=fitted | {"threshold": 0.0, "slope": 1.0, "offset": 0.0})
-    chances, right, wanted = list[float](), list[bool](), 0
+    recogniser = Recogniser(
+        encoder, fitted=fitted | dict.fromkeys(THRESHOLDS, 0.0) | {"slope": 1.0, "offset": 0.0}
+    )
+    told: dict[str, list[tuple[float, bool]]] = {group: [] for group in THRESHOLDS}
+    wanted = dict.fromkeys(THRESHOLDS, 0)
     for note in held:
         want = {(u.fault, u.status) for u in note if u.fault != NONE and u.status != "void"}
-        told = told_in(document(note).text, recogniser)
-        chances += told.values()
-        right += [each in want for each in told]
-        wanted += len(want)
-    p, hit = np.array(chances), np.array(right)
-    fitted["threshold"] = best_threshold(p, hit, wanted)
-    kept = p >= fitted["threshold"]
-    fitted["slope"], fitted["offset"] = platt(p[kept], hit[kept])
+        for _, status in want:
+            wanted[threshold_name(status)] += 1
+        for each, chance in told_in(document(note).text, recogniser).items():
+            told[threshold_name(each[1])].append((chance, each in want))
+    kept: list[tuple[float, bool]] = []
+    for name, found in told.items():
+        p, hit = (np.array(column) for column in zip(*found, strict=True))
+        fitted[name] = best_threshold(p, hit, wanted[name])
+        kept += [each for each in found if each[0] >= fitted[name]]
+    chances, right = zip(*kept, strict=True)
+    fitted["slope"], fitted["offset"] = platt(np.array(chances), np.array(right))
     return {name: round(value, 4) for name, value in fitted.items()}
 
 

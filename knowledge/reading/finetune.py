@@ -137,8 +137,9 @@ def train(
     target = {name: number for number, name in enumerate(names)}
     heads = Heads(len(names))
     if start is not None:
-        for part, state in zip((model, heads), torch.load(start), strict=True):
-            part.load_state_dict(state)
+        encoder_state, heads_state = torch.load(start)
+        model.load_state_dict(encoder_state)
+        heads.load_state_dict(heads_state)
     optimiser = torch.optim.AdamW(
         [{"params": model.parameters(), "lr": rate}, {"params": heads.parameters(), "lr": HEAD_RATE}],
         weight_decay=0.01,

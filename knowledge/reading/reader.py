@@ -96,7 +96,7 @@ class Reader:
         if near is not None and (hit := near.best(words)):
             fault, status = hit
             chance, sure = 1.0, OWN_CONFIDENCE
-        if fault == NONE or chance < self._recogniser.threshold:
+        if fault == NONE or not self._recogniser.tells(status, chance):
             return None
         hedged = bool(HEDGE.search(words))
         return Mention(

@@ -21,6 +21,14 @@ Spans = Sequence[tuple[int, int]]
 HEADS = ("topic", "status", "words", "numbers")
 
 
+THRESHOLDS = ("present", "other")
+
+
+def threshold_name(status: str) -> str:
+    """Sightings of a fault that is there have a threshold of their own: they are what a plan rests on."""
+    return "present" if status in ("present", "worse") else "other"
+
+
 class Softmax:
     """A linear layer over unit vectors with a softmax of fitted sharpness."""
 
@@ -44,16 +52,18 @@ class Recogniser:
     ) -> None:
         self.encoder = encoder
         fitted = fitted or json.loads(CALIBRATION.read_text())
-        self.threshold, self._slope, self._offset = (
-            fitted[name] for name in ("threshold", "slope", "offset")
-        )
+        self._fitted = fitted
         with np.load(weights) as arrays:
             self.heads = {name: Softmax(arrays, name, fitted[name]) for name in HEADS}
+
+    def tells(self, status: str, chance: float) -> bool:
+        """Whether a sighting of this status and chance is told."""
+        return chance >= self._fitted[threshold_name(status)]
 
     def confidence(self, chance: float) -> float:
         """The calibrated probability that a sighting of this chance is right, in (0, 1)."""
         odds = math.log(min(max(chance, 1e-6), 1 - 1e-6)) - math.log1p(-min(max(chance, 1e-6), 1 - 1e-6))
-        return 1 / (1 + math.exp(-self._slope * odds - self._offset))
+        return 1 / (1 + math.exp(-self._fitted["slope"] * odds - self._fitted["offset"]))
 
     @property
     def topics(self) -> list[str]:

@@ -160,13 +160,15 @@ def test_an_own_utterance_may_say_that_words_mean_no_fault(reader):
     assert reader.read(words, own=OwnWords(((words, "none", "present"),))).mentions == ()
 
 
-@pytest.mark.parametrize("fault", sorted(RULES.faults))
-def test_each_example_of_the_rules_is_recognised_as_its_own_fault(reader, fault):
+def test_the_examples_of_the_rules_are_recognised_as_their_own_fault(reader):
     """The recogniser was trained without these examples: none of them is learnt by heart.
 
     They were picked among those that an earlier, cross-validated recogniser got right: a guard, no measure of accuracy.
     """
-    says = RULES.faults[fault].says
-    first = [reader.guesses(words, 1)[0].fault for words in says]
-    assert len(says) >= 8
-    assert first.count(fault) >= 0.8 * len(says), dict(zip(says, first, strict=True))
+    right = {
+        fault: [reader.guesses(words, 1)[0].fault == fault for words in entry.says]
+        for fault, entry in RULES.faults.items()
+    }
+    assert all(len(each) >= 8 for each in right.values())
+    assert {fault: each for fault, each in right.items() if sum(each) < 0.7 * len(each)} == {}
+    assert sum(map(sum, right.values())) >= 0.95 * sum(map(len, right.values()))
