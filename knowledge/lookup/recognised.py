@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 if TYPE_CHECKING:
     from knowledge.reading.recogniser import Recogniser
 
+DOUBT = 0.5
+"""Power of the recogniser's probabilities for a query."""
 _log = logging.getLogger(__name__)
 
 
@@ -41,8 +43,9 @@ def fault_chances(text: str) -> Mapping[str, float]:
     recogniser = _recogniser()
     if recogniser is None or not text:
         return {}
-    (chances,) = recogniser.read(text).judge([(0, len(text))])[0].tolist()
-    return dict(zip(recogniser.topics, chances, strict=True))
+    # a query is no report of play: the recogniser, made for those, is believed less than it says
+    chances = recogniser.read(text).judge([(0, len(text))])[0][0] ** DOUBT
+    return dict(zip(recogniser.topics, (chances / chances.sum()).tolist(), strict=True))
 
 
 @cache

@@ -6,11 +6,13 @@ import re
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from knowledge.reading.corpus import NONE, STATUSES
+from knowledge.reading.numbers import Number
 from knowledge.reading.quantities import quantities_in, words_in
 from knowledge.reading.recogniser import Judged, Recogniser
 
@@ -104,6 +106,9 @@ def _pieces(text: str, judged: Judged) -> _Pieces | None:
         return None
     chances = judged.starts(words).astype(float)
     chances[0] = 1.0
+    for number, ((_, end), (start, _)) in enumerate(pairwise(words), 1):
+        if "\n" in text[end:start]:  # a new line, or the next field of a note
+            chances[number] = 1.0
     kept = np.flatnonzero(chances >= POSSIBLE)
     likely = np.clip(chances[kept], 1e-4, 1 - 1e-4)
     places = [*(words[number][0] for number in kept), len(text)]
@@ -153,6 +158,12 @@ def _best_way(pieces: _Pieces, ends: Sequence[tuple[int, int]], clarity: NDArray
     return chosen[::-1]
 
 
+def _says_times(text: str, number: Number) -> bool:
+    return text[number.start : number.end].lower() in ("twice", "thrice") or bool(
+        _TIMES.match(text, number.end)
+    )
+
+
 def _counts(text: str, judged: Judged, spans: Sequence[tuple[int, int]]) -> dict[int, int]:
     """The count that each clause tells, by the clause's number: of several numbers the likeliest."""
     numbers = list(quantities_in(text))
@@ -163,7 +174,7 @@ def _counts(text: str, judged: Judged, spans: Sequence[tuple[int, int]]) -> dict
     found: dict[int, tuple[float, int]] = {}
     for number, chance in zip(numbers, told, strict=True):
         clause = bisect_right(starts, number.start) - 1
-        likely = float(chance) + (SAID_TIMES if _TIMES.match(text, number.end) else 0.0)
+        likely = float(chance) + (SAID_TIMES if _says_times(text, number) else 0.0)
         if likely >= COUNTS and clause >= 0:
             found[clause] = max(found.get(clause, (0.0, 0)), (likely, int(number.value)))
     return {clause: value for clause, (_, value) in found.items()}

@@ -56,7 +56,7 @@ async def test_sightings_appear_beside_the_words_while_they_are_written(opened: 
 async def test_the_words_behind_the_selected_sighting_are_underlined(opened: Opened) -> None:
     async with opened() as pilot:
         await begin(pilot)
-        await type_in(pilot, "breaks were fine")
+        await type_in(pilot, "met the lads at six")
         await pilot.press("tab")
         await type_in(pilot, f"{HEAD}. Miscued twice with the white on the cushion")
         listing = await read(pilot)
