@@ -3,6 +3,7 @@ found."""
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -75,13 +76,7 @@ def more_tries(tallies: Sequence[Tally], sure: float, fewest: int = 1) -> int | 
     low, high = max(0, fewest - min(tally.tries for tally in tallies)), MOST_MORE
     if not settled(high):
         return None
-    while low < high:
-        middle = (low + high) // 2
-        if settled(middle):
-            high = middle
-        else:
-            low = middle + 1
-    return low
+    return low + bisect_left(range(low, high), True, key=settled)
 
 
 def spread(tally: Tally, level: float = 0.90) -> tuple[float, float]:

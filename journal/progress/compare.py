@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from dataclasses import dataclass
 
 from journal.progress.scores import Score
@@ -64,14 +65,7 @@ def more_tries(one: Score, two: Score, sure: float = SURE) -> int | None:
 
     if not settled(MOST_MORE):
         return None
-    low, high = 0, MOST_MORE
-    while low < high:
-        middle = (low + high) // 2
-        if settled(middle):
-            high = middle
-        else:
-            low = middle + 1
-    return low
+    return bisect_left(range(MOST_MORE), True, key=settled)
 
 
 def _normal_above(x: Score, y: Score, sure: float) -> bool:

@@ -19,7 +19,7 @@ _log = logging.getLogger(__name__)
 
 
 class Remembering:
-    """The general encoder; a text asked for lately is not computed again (two voices ask for each query)."""
+    """The general encoder; a text asked for lately is not computed again."""
 
     @staticmethod
     def embed(texts: Sequence[str]) -> NDArray[np.float32]:

@@ -5,17 +5,10 @@ from __future__ import annotations
 from textual.content import Content
 from textual.widgets import Static
 
+from journal.ui.widgets.big_words import LETTERS
+
 _ROWS = {
-    "0": "### #.# #.# #.# ###",
-    "1": ".#. ##. .#. .#. ###",
-    "2": "### ..# ### #.. ###",
-    "3": "### ..# .## ..# ###",
-    "4": "#.# #.# ### ..# ..#",
-    "5": "### #.. ### ..# ###",
-    "6": "### #.. ### #.# ###",
-    "7": "### ..# ..# .#. .#.",
-    "8": "### #.# ### #.# ###",
-    "9": "### #.# ### ..# ###",
+    **{digit: LETTERS[digit] for digit in "0123456789"},
     "/": "..# ..# .#. #.. #..",
     ":": "... .#. ... .#. ...",
 }
