@@ -56,13 +56,13 @@ class Clause:
         return topics[topic], STATUSES[status], float(self.topic[topic] * self.status[status])
 
 
-def clauses_in(text: str, recogniser: Recogniser) -> list[Clause]:
-    """The clauses of a text in order; none where it has no word.
+def clauses_in(text: str, recogniser: Recogniser, judged: Judged | None = None) -> list[Clause]:
+    """The clauses of a text in order; none where it has no word. judged: the text as the recogniser has read it.
 
     Of all ways to cut it the one is taken whose cuts are likeliest and whose clauses speak most clearly of one topic
     (a semi-Markov chain, solved by dynamic programming).
     """
-    judged = recogniser.read(text)
+    judged = judged or recogniser.read(text)
     pieces = _pieces(text, judged)
     if pieces is None:
         return []

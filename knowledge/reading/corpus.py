@@ -5,7 +5,8 @@ A section ``[fault.id]`` or ``[none]`` is followed by one utterance a line. A pr
 
 A ``.notes`` file holds whole reflections cut into clauses, one a line as ``LABEL|words``, with a blank line between
 notes; LABEL is ``-`` for no fault, or a fault's id with the same letters before it and, where the words say how
-often it happened, ``#`` and the count after it.
+often it happened, ``#`` and the count after it. ``=`` and a number after either: the words tell that figure as a
+score without a total (a break, a high run, a line-up).
 """
 
 from __future__ import annotations
@@ -30,6 +31,7 @@ class Utterance:
     status: str
     hand: str
     count: int | None = None
+    scores: tuple[int, ...] = ()
 
 
 def read_corpus(folder: Path = CORPUS) -> list[Utterance]:
@@ -69,7 +71,9 @@ def _sections(path: Path) -> Iterator[Utterance]:
         yield Utterance(rest.strip() if status else line, fault, status or "present", path.stem)
 
 
-_LABEL = re.compile(r"(?:(?P<mark>[ABVW]) )?(?P<fault>-|[a-z_]+\.[a-z_]+)(?: #(?P<count>\d+))?")
+_LABEL = re.compile(
+    r"(?:(?P<mark>[ABVW]) )?(?P<fault>-|[a-z_]+\.[a-z_]+)(?: #(?P<count>\d+))?(?P<scores>(?: =\d+)*)"
+)
 
 
 def _notes(path: Path) -> Iterator[list[Utterance]]:
@@ -89,5 +93,6 @@ def _notes(path: Path) -> Iterator[list[Utterance]]:
         fault = NONE if match["fault"] == "-" else match["fault"]
         count = int(match["count"]) if match["count"] else None
         status = _MARKS.get(match["mark"] or "", "present")
-        note.append(Utterance(words.strip(), fault, status, path.stem, count))
+        scores = tuple(int(each) for each in match["scores"].replace("=", " ").split())
+        note.append(Utterance(words.strip(), fault, status, path.stem, count, scores))
     yield note

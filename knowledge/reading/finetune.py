@@ -25,6 +25,7 @@ import torch
 from tokenizers import BertWordPieceTokenizer
 from torch import nn
 from torch.nn import functional as F
+from torch.optim.swa_utils import AveragedModel, get_ema_multi_avg_fn
 
 from knowledge.reading.corpus import NONE, STATUSES, Utterance, read_notes
 from knowledge.reading.encoder import NOTE_TOKENS, VOCAB
@@ -35,11 +36,17 @@ from knowledge.reading.train import singles
 WEIGHTS_SHA256 = "53aa51172d142c89d9012cce15ae4d6cc0ca6895895114379cacb4fab128d9db"
 ENCODER = Path(__file__).parent / "encoder.onnx"
 TOKENS_A_STEP = 1_000
+HIDDEN = 103
+"""The vocabulary's [MASK]; below it stand padding, the unknown and the ends of a text."""
 SHARPNESS = 20.0
 RATE, HEAD_RATE = 1.5e-4, 1e-3
 SMOOTHING = 0.05
 STATUS_WEIGHT = 0.7
-MARK_WEIGHTS = {"words": 1.0, "numbers": 0.3}
+MARK_WEIGHTS = {"words": 1.0, "numbers": 0.3, "scores": 0.2}
+MASKED = 0.07
+"""Share of tokens hidden from the encoder in training, so that no single word carries a clause."""
+AVERAGED = 0.995
+"""What is shipped is the running mean of the weights, of which each step keeps this much."""
 
 
 class Heads(nn.Module):  # type: ignore[misc]  # torch is not installed where mypy runs
@@ -50,7 +57,7 @@ class Heads(nn.Module):  # type: ignore[misc]  # torch is not installed where my
         self.centres = nn.Parameter(torch.randn(classes, WIDTH) * 0.02)
         self.offsets = nn.Parameter(torch.zeros(classes))
         self.status = nn.Linear(WIDTH, len(STATUSES))
-        self.words, self.numbers = nn.Linear(WIDTH, 1), nn.Linear(WIDTH, 1)
+        self.words, self.numbers, self.scores = (nn.Linear(WIDTH, 1) for _ in range(3))
 
     def clause_loss(self, vectors: Any, clauses: Sequence[Clause], target: dict[str, int]) -> Any:
         """What the unit vectors (clauses, 384) cost as topics, and as statuses where a fault is spoken of."""
@@ -65,7 +72,7 @@ class Heads(nn.Module):  # type: ignore[misc]  # torch is not installed where my
         return loss
 
     def mark_loss(self, part: str, vectors: Any, marks: Sequence[Mark]) -> Any:
-        """What the unit vectors (marks, 384) of "words" or "numbers" cost."""
+        """What the unit vectors (marks, 384) of "words", "numbers" or "scores" cost."""
         goal = torch.tensor([float(mark.holds) for mark in marks])
         return F.binary_cross_entropy_with_logits(SHARPNESS * getattr(self, part)(vectors)[:, 0], goal)
 
@@ -85,19 +92,23 @@ def batches(
     return groups
 
 
-def padded(group: Sequence[tuple[Document, Any]]) -> tuple[Any, Any]:
-    """Token numbers and mask, (documents, longest) each."""
+def padded(group: Sequence[tuple[Document, Any]], masked: float = 0.0) -> tuple[Any, Any]:
+    """Token numbers and mask, (documents, longest) each; masked: chance of a token to be hidden."""
     width = max(len(code.ids) for _, code in group)
     ids = torch.zeros(len(group), width, dtype=torch.long)
     mask = torch.zeros(len(group), width, dtype=torch.long)
     for number, (_, code) in enumerate(group):
         ids[number, : len(code.ids)] = torch.tensor(code.ids)
         mask[number, : len(code.ids)] = 1
+    ids[(torch.rand(ids.shape) < masked) & (ids > HIDDEN)] = HIDDEN
     return ids, mask
 
 
 def pooled(hidden: Any, group: Sequence[tuple[Document, Any]], part: str) -> tuple[Any, list[Any]]:
-    """The unit mean vector of each of the documents' "clauses", "words" or "numbers" that has a token, and those."""
+    """The unit mean vector of each span of a part that has a token, and those spans.
+
+    part: the documents' "clauses", "words", "numbers" or "scores".
+    """
     rows, columns, values, kept = list[int](), list[int](), list[float](), list[Any]()
     for number, (doc, code) in enumerate(group):
         inner = [at for at, (a, b) in enumerate(code.offsets) if a < b]
@@ -140,8 +151,11 @@ def train(
         encoder_state, heads_state = torch.load(start)
         model.load_state_dict(encoder_state)
         heads.load_state_dict(heads_state)
+    model.word.weight.requires_grad_(False)
+    mean = AveragedModel(nn.ModuleList([model, heads]), multi_avg_fn=get_ema_multi_avg_fn(AVERAGED))
+    learnt = [each for each in model.parameters() if each.requires_grad]
     optimiser = torch.optim.AdamW(
-        [{"params": model.parameters(), "lr": rate}, {"params": heads.parameters(), "lr": HEAD_RATE}],
+        [{"params": learnt, "lr": rate}, {"params": heads.parameters(), "lr": HEAD_RATE}],
         weight_decay=0.01,
         fused=True,
     )
@@ -154,7 +168,7 @@ def train(
         model.train()
         total, seen = 0.0, 0
         for group in groups:
-            hidden = model(*padded(group))
+            hidden = model(*padded(group, MASKED))
             vectors, spans = pooled(hidden, group, "clauses")
             loss = heads.clause_loss(vectors, spans, target)
             for part, weight in MARK_WEIGHTS.items():
@@ -166,12 +180,12 @@ def train(
             nn.utils.clip_grad_norm_(model.parameters(), 1.0)
             optimiser.step()
             schedule.step()
+            mean.update_parameters(nn.ModuleList([model, heads]))
             total, seen = total + loss.item() * len(spans), seen + len(spans)
-        model.eval()
         log(f"epoch {number}/{epochs}  {len(groups)} steps  loss {total / seen:.3f}", flush=True)
         if after is not None:
-            after(model, heads)
-    return model, heads
+            after(*mean.module.eval())
+    return tuple(mean.module.eval())
 
 
 def export(model: MiniLM, path: Path) -> None:

@@ -51,7 +51,7 @@ def collect(
             into.add("topic", vectors, [c.fault for c in doc.clauses])
             speaks = [n for n, c in enumerate(doc.clauses) if c.fault != NONE]
             into.add("status", vectors[speaks], [doc.clauses[n].status for n in speaks])
-        for name, found in (("words", doc.words), ("numbers", doc.numbers)):
+        for name, found in (("words", doc.words), ("numbers", doc.numbers), ("scores", doc.scores)):
             if name in heads and found:
                 vectors = tokens.pooled([(mark.start, mark.end) for mark in found])
                 into.add(name, vectors, [YES if mark.holds else NO for mark in found])

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from knowledge.reading.corpus import NONE, Utterance
+from knowledge.reading.figures import lone_numbers
 from knowledge.reading.quantities import quantities_in, words_in
 
 UNCOUNTED = (
@@ -60,12 +61,14 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A text, its clauses, its words (which begin a clause?) and its numbers (which tell how often?)."""
+    """A text, its clauses, its words (which begin a clause?), its numbers (which tell how often?) and those without
+    unit or total (which are scores?)."""
 
     text: str
     clauses: tuple[Clause, ...]
     words: tuple[Mark, ...]
     numbers: tuple[Mark, ...]
+    scores: tuple[Mark, ...]
 
 
 def split_notes(notes: Sequence[list[Utterance]]) -> tuple[list[list[Utterance]], list[list[Utterance]]]:
@@ -77,7 +80,7 @@ def split_notes(notes: Sequence[list[Utterance]]) -> tuple[list[list[Utterance]]
 
 def document(pieces: Sequence[Utterance], joint: str = " ", parts: random.Random | None = None) -> Document:
     """One text of the pieces. parts: draws for half of the longer ones a part that tells the same too."""
-    text, clauses, words, numbers = "", list[Clause](), list[Mark](), list[Mark]()
+    text, clauses, words, numbers, scores = "", list[Clause](), list[Mark](), list[Mark](), list[Mark]()
     for piece in pieces:
         if text:
             text += joint if joint == " " or text[-1].isalnum() else " "
@@ -91,8 +94,9 @@ def document(pieces: Sequence[Utterance], joint: str = " ", parts: random.Random
             start, end = inner[first][0], inner[first + size - 1][1]
             clauses.append(Clause(at + start, at + end, piece.fault, piece.status))
         numbers.extend(_numbers(piece, at))
+        scores.extend(_scores(piece, at))
         text += piece.text
-    return Document(text, tuple(clauses), tuple(words), tuple(numbers))
+    return Document(text, tuple(clauses), tuple(words), tuple(numbers), tuple(scores))
 
 
 def _numbers(piece: Utterance, at: int) -> Iterator[Mark]:
@@ -102,6 +106,13 @@ def _numbers(piece: Utterance, at: int) -> Iterator[Mark]:
         return
     for number in numbers:
         yield Mark(at + number.start, at + number.end, number.value == piece.count)
+
+
+def _scores(piece: Utterance, at: int) -> Iterator[Mark]:
+    """The lone numbers of a reflection's piece."""
+    if piece.hand.startswith("reflections"):
+        for number in lone_numbers(piece.text):
+            yield Mark(at + number.start, at + number.end, int(number.value) in piece.scores)
 
 
 def epoch(
@@ -138,7 +149,9 @@ def roughened(piece: Utterance, rng: random.Random, plain: bool) -> Utterance:
     if words and rng.random() < 0.12:
         at = rng.randrange(len(words))
         words[at] = _slip(words[at], rng)
-    return Utterance(" ".join(words) or piece.text, piece.fault, piece.status, piece.hand, piece.count)
+    return Utterance(
+        " ".join(words) or piece.text, piece.fault, piece.status, piece.hand, piece.count, piece.scores
+    )
 
 
 def _slip(word: str, rng: random.Random) -> str:

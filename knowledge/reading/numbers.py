@@ -57,6 +57,14 @@ class Number:
     end: int
 
 
+def lowered(text: str) -> str:
+    """The text in lower case, every character still at its place."""
+    lower = text.lower()
+    return (
+        lower if len(lower) == len(text) else "".join(c.lower() if len(c.lower()) == 1 else c for c in text)
+    )
+
+
 def value_of(text: str) -> float | None:
     """The value of one number as NUMBER matches it, or None."""
     text = text.lower().strip()

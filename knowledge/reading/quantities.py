@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from knowledge.reading.numbers import NUMBER, Number, value_of
+from knowledge.reading.numbers import NUMBER, Number, lowered, value_of
 
 _FIXED = {
     r"half[ -]a[ -]dozen|half[ -]dozen": 6,
@@ -37,8 +37,7 @@ def quantities_in(text: str) -> Iterator[Number]:
 
     Of a range the lower end counts ("three or four": 3).
     """
-    lower = text.lower() if len(text.lower()) == len(text) else text
-    for match in _ANY.finditer(lower):
+    for match in _ANY.finditer(lowered(text)):
         kind = match.lastgroup or ""
         value: float | None = (
             _VALUES[int(kind[1:])] if kind[:1] == "f" else value_of(match["low"] or match["n"])

@@ -13,10 +13,11 @@ from knowledge.reading.cautions import CautionReader
 from knowledge.reading.clauses import Clause, clauses_in
 from knowledge.reading.corpus import NONE
 from knowledge.reading.encoder import base_encoder
-from knowledge.reading.figures import measures_in, scores_in
-from knowledge.reading.recogniser import Recogniser, shipped_recogniser
+from knowledge.reading.figures import lone_numbers, pairs_in
+from knowledge.reading.measures import measures_in
+from knowledge.reading.recogniser import Judged, Recogniser, shipped_recogniser
 from knowledge.reading.subjects import attach_measures, attach_scores
-from knowledge.reading.types import Guess, Mention, Reading
+from knowledge.reading.types import Guess, Measure, Mention, Reading, Score
 from knowledge.rulebase import RuleBase
 
 OWN_CONFIDENCE, HEDGED = 0.95, 0.9
@@ -29,6 +30,8 @@ HEDGE = re.compile(
 )
 PART = 20_000
 """Longer texts are read in parts of about so many letters, cut at line or sentence ends."""
+SCORED = 0.5
+"""A number without unit or total is a score from this probability."""
 NEAR = 0.80
 """Cosine from which an own utterance of the player decides."""
 
@@ -54,15 +57,17 @@ class Reader:
         own: this player's own utterances. plan_from: offset from which the words are a plan for next time, in
         which no fault is a sighting. Never raises for any text.
         """
-        mentions: list[Mention] = []
+        mentions, measures, scores = list[Mention](), list[Measure](), list[Score]()
         stop = len(text) if plan_from is None else plan_from
         near = self._nearest(own)
         for start, end in _parts(text):
+            part = text[start:end]
+            judged = self._recogniser.read(part)
             if start < stop:
-                mentions.extend(self._mentions(text, start, end, stop, near))
-        taken: list[tuple[int, int]] = []
-        measures = measures_in(text, taken)
-        scores = scores_in(text, taken)
+                mentions.extend(self._mentions(text, part, start, judged, stop, near))
+            told = self._figures(part, judged)
+            measures.extend(replace(each, start=each.start + start, end=each.end + start) for each in told[0])
+            scores.extend(replace(each, start=each.start + start, end=each.end + start) for each in told[1])
         return Reading(
             _one_each(mentions),
             attach_scores(text, scores, self.rules),
@@ -83,8 +88,23 @@ class Reader:
         kept = [n for n in order if names[n] != NONE][:limit]
         return tuple(Guess(names[n], round(float(topic[n]), 4)) for n in kept)
 
-    def _mentions(self, text: str, start: int, end: int, stop: int, near: _Near | None) -> Iterator[Mention]:
-        for clause in clauses_in(text[start:end], self._recogniser):
+    def _figures(self, part: str, judged: Judged) -> tuple[list[Measure], list[Score]]:
+        """Measures and scores of a part, at its own characters."""
+        taken: list[tuple[int, int]] = []
+        measures = measures_in(part, taken)
+        scores = pairs_in(part, taken)
+        lone = list(lone_numbers(part, taken))
+        chances = judged.scores([(each.start, each.end) for each in lone]) if lone else ()
+        for each, chance in zip(lone, chances, strict=True):
+            if chance >= SCORED:
+                words = part[each.start : each.end]
+                scores.append(Score(each.value, None, words, each.start, each.end))
+        return measures, sorted(scores, key=lambda score: score.start)
+
+    def _mentions(
+        self, text: str, part: str, start: int, judged: Judged, stop: int, near: _Near | None
+    ) -> Iterator[Mention]:
+        for clause in clauses_in(part, self._recogniser, judged):
             moved = replace(clause, start=clause.start + start, end=clause.end + start)
             if moved.start < stop and (mention := self._mention(text, moved, near)):
                 yield mention

@@ -18,7 +18,7 @@ WEIGHTS = Path(__file__).parent / "recogniser.npz"
 CALIBRATION = Path(__file__).parent / "calibration.json"
 Floats = NDArray[np.float32]
 Spans = Sequence[tuple[int, int]]
-HEADS = ("topic", "status", "words", "numbers")
+HEADS = ("topic", "status", "words", "numbers", "scores")
 
 
 THRESHOLDS = ("present", "other")
@@ -45,7 +45,7 @@ class Softmax:
 
 
 class Recogniser:
-    """Clauses, topics, statuses and counts of a text. Heads: "topic", "status", "words" and "numbers"."""
+    """Clauses, topics, statuses, counts and scores of a text, by the HEADS."""
 
     def __init__(
         self, encoder: ContextEncoder, weights: Path = WEIGHTS, fitted: dict[str, float] | None = None
@@ -93,6 +93,10 @@ class Judged:
     def counts(self, numbers: Spans) -> Floats:
         """For each number the probability that it tells how often a fault came; shape (N,)."""
         return self._heads["numbers"](self._tokens.pooled(numbers))[:, 1]
+
+    def scores(self, numbers: Spans) -> Floats:
+        """For each number without unit or total the probability that it is a score; shape (N,)."""
+        return self._heads["scores"](self._tokens.pooled(numbers))[:, 1]
 
 
 @cache
