@@ -15,21 +15,6 @@ from knowledge.reading.corpus import NONE, Utterance
 from knowledge.reading.figures import lone_numbers
 from knowledge.reading.quantities import quantities_in, words_in
 
-UNCOUNTED = (
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "reflections_a",
-    "reflections_b",
-)
-"""Hands that did not label how often a fault came."""
 PLAIN = "ten"
 """The hand of short, plain trade words; it comes up in every pass."""
 JOINTS = (". ", " ", ", ", "; ", ", and ", " and ", ", but ", " but ", " then ")
@@ -99,10 +84,15 @@ def document(pieces: Sequence[Utterance], joint: str = " ", parts: random.Random
     return Document(text, tuple(clauses), tuple(words), tuple(numbers), tuple(scores))
 
 
+def _is_note(piece: Utterance) -> bool:
+    """Figures are labelled in the reflections only."""
+    return piece.hand.startswith("reflections")
+
+
 def _numbers(piece: Utterance, at: int) -> Iterator[Mark]:
-    """The numbers of a piece; none where counts were not labelled, or the count had to be worked out."""
+    """The numbers of a reflection's piece; none where the count had to be worked out."""
     numbers = list(quantities_in(piece.text))
-    if piece.hand in UNCOUNTED or (piece.count and piece.count not in {n.value for n in numbers}):
+    if not _is_note(piece) or (piece.count and piece.count not in {n.value for n in numbers}):
         return
     for number in numbers:
         yield Mark(at + number.start, at + number.end, number.value == piece.count)
@@ -110,7 +100,7 @@ def _numbers(piece: Utterance, at: int) -> Iterator[Mark]:
 
 def _scores(piece: Utterance, at: int) -> Iterator[Mark]:
     """The lone numbers of a reflection's piece."""
-    if piece.hand.startswith("reflections"):
+    if _is_note(piece):
         for number in lone_numbers(piece.text):
             yield Mark(at + number.start, at + number.end, int(number.value) in piece.scores)
 
