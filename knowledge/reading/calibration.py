@@ -1,60 +1,119 @@
-"""Sharpness of the heads, the threshold of a sighting and its confidence, fitted on reflections not learnt from."""
+"""Sharpness of the heads, and how sure a sighting is, fitted on reflections that nothing else learns from."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import minimize, minimize_scalar
+from scipy.optimize import minimize_scalar
 
 from knowledge.reading.clauses import clauses_in
 from knowledge.reading.context import ContextEncoder
 from knowledge.reading.corpus import NONE, Utterance
+from knowledge.reading.evidence import GROUPS, evidence, group, products
 from knowledge.reading.heads import Lessons, collect
 from knowledge.reading.lessons import document
-from knowledge.reading.recogniser import HEADS, THRESHOLDS, WEIGHTS, Recogniser, threshold_name
+from knowledge.reading.recogniser import HEADS, WEIGHTS, Recogniser
 
 Array = NDArray[np.float64]
+COST = 0.02
+"""The inverse strength of the regularisation of the sureness."""
+FOLDS = 8
+SLACK = 0.005
+"""Of the thresholds whose F1 is less than this below the best, the highest is taken: a false sighting costs more."""
 
 
-def calibrate(encoder: ContextEncoder, held: Sequence[list[Utterance]]) -> dict[str, float]:
-    """Everything that the calibration file holds."""
+def calibrate(
+    encoder: ContextEncoder, held: Sequence[list[Utterance]], alone: Sequence[Utterance]
+) -> dict[str, Any]:
+    """Everything that the calibration file holds, from reflections and single utterances held out."""
     lessons = Lessons()
     collect((document(note) for note in held), encoder, lessons)
     with np.load(WEIGHTS) as arrays:
-        fitted = {name: sharpness(arrays, name, *lessons.of(name)) for name in HEADS}
-    recogniser = Recogniser(
-        encoder, fitted=fitted | dict.fromkeys(THRESHOLDS, 0.0) | {"slope": 1.0, "offset": 0.0}
-    )
-    told: dict[str, list[tuple[float, bool]]] = {group: [] for group in THRESHOLDS}
-    wanted = dict.fromkeys(THRESHOLDS, 0)
-    for note in held:
-        want = {(u.fault, u.status) for u in note if u.fault != NONE and u.status != "void"}
-        for _, status in want:
-            wanted[threshold_name(status)] += 1
-        for each, chance in told_in(document(note).text, recogniser).items():
-            told[threshold_name(each[1])].append((chance, each in want))
-    kept: list[tuple[float, bool]] = []
-    for name, found in told.items():
-        p, hit = (np.array(column) for column in zip(*found, strict=True))
-        fitted[name] = best_threshold(p, hit, wanted[name])
-        kept += [each for each in found if each[0] >= fitted[name]]
-    chances, right = zip(*kept, strict=True)
-    fitted["slope"], fitted["offset"] = platt(np.array(chances), np.array(right))
-    return {name: round(value, 4) for name, value in fitted.items()}
+        sharp = {name: round(sharpness(arrays, name, *lessons.of(name)), 4) for name in HEADS}
+    seen = Seen.of([*held, *([each] for each in alone)], Recogniser(encoder, sharpness=sharp))
+    return {"sharpness": sharp, "sureness": sureness(seen)}
 
 
-def told_in(text: str, recogniser: Recogniser) -> dict[tuple[str, str], float]:
-    """The highest chance of each fault and status that the clauses of a text may tell."""
-    best: dict[tuple[str, str], float] = {}
-    for clause in clauses_in(text, recogniser):
-        fault, status, chance = clause.best(recogniser.topics)
-        if fault != NONE:
-            best[fault, status] = max(best.get((fault, status), 0.0), chance)
-    return best
+@dataclass(frozen=True)
+class Seen:
+    """What the clauses of notes may tell. rows: evidence (N, 15); right (N); notes: the note of each (N);
+    told: fault and status of each (N); wanted: of each note, what it tells."""
+
+    rows: Array
+    right: NDArray[np.bool_]
+    notes: NDArray[np.int64]
+    told: list[tuple[str, str]]
+    wanted: list[set[tuple[str, str]]]
+
+    @classmethod
+    def of(cls, held: Sequence[list[Utterance]], recogniser: Recogniser) -> Seen:
+        """The clauses of the notes as the recogniser cuts and judges them, those without a fault left out."""
+        rows, right, notes, told = list[Array](), list[bool](), list[int](), list[tuple[str, str]]()
+        wanted = [
+            {(u.fault, u.status) for u in note if u.fault != NONE and u.status != "void"} for note in held
+        ]
+        for number, note in enumerate(held):
+            text = document(note).text
+            clauses = clauses_in(text, recogniser)
+            for row, clause in zip(evidence(text, clauses, recogniser.topics), clauses, strict=True):
+                fault, status, _ = clause.best(recogniser.topics)
+                if fault != NONE:
+                    rows.append(row)
+                    right.append((fault, status) in wanted[number])
+                    notes.append(number)
+                    told.append((fault, status))
+        return cls(np.array(rows), np.array(right), np.array(notes), told, wanted)
+
+
+def sureness(seen: Seen) -> dict[str, Any]:
+    """Weights of the sureness, and for each group the threshold, chosen on notes left out in turn."""
+    from sklearn.linear_model import LogisticRegression
+    from sklearn.model_selection import GroupKFold, cross_val_predict
+
+    mean, scale = seen.rows.mean(0).round(4), seen.rows.std(0).round(4) + 1e-4
+    columns = products((seen.rows - mean) / scale)
+    machine = LogisticRegression(C=COST, tol=1e-6, max_iter=5000)
+    turns = GroupKFold(FOLDS)
+    chances = cross_val_predict(
+        machine, columns, seen.right, groups=seen.notes, cv=turns, method="predict_proba"
+    )[:, 1]
+    machine.fit(columns, seen.right)
+    fitted: dict[str, Any] = {name: round(threshold(seen, chances, name), 4) for name in GROUPS}
+    return fitted | {
+        "mean": mean.tolist(),
+        "scale": scale.round(4).tolist(),
+        "weights": machine.coef_[0].round(4).tolist(),
+        "offset": round(float(machine.intercept_[0]), 4),
+    }
+
+
+def threshold(seen: Seen, chances: Array, name: str) -> float:
+    """The highest probability whose F1 over the sightings of a group is within SLACK of the best; prints both."""
+    best: dict[tuple[int, str, str], tuple[float, bool]] = {}
+    for note, (fault, status), chance, right in zip(seen.notes, seen.told, chances, seen.right, strict=True):
+        if group(status) == name:
+            key = (int(note), fault, status)
+            best[key] = max(best.get(key, (0.0, False)), (float(chance), bool(right)))
+    sure, right = (np.array(column) for column in zip(*best.values(), strict=True))
+    wanted = sum(group(status) == name for note in seen.wanted for _, status in note)
+    clean = [all(group(status) != name for _, status in note) for note in seen.wanted]
+    on_clean = np.array([clean[note] for note, _, _ in best])
+    steps = np.arange(0.1, 0.95, 0.01)
+    f1 = np.array([2 * right[sure >= step].sum() / (wanted + (sure >= step).sum()) for step in steps])
+    chosen = float(steps[np.flatnonzero(f1 >= f1.max() - SLACK)[-1]])
+    for step in (float(steps[f1.argmax()]), chosen):
+        kept = sure >= step
+        print(
+            f"{name}: from {step:.2f} F1 {2 * right[kept].sum() / (wanted + kept.sum()):.3f}, "
+            f"precision {right[kept].mean():.3f}, "
+            f"{100 * on_clean[kept].sum() / max(1, sum(clean)):.1f} a hundred notes without"
+        )
+    return chosen
 
 
 def sharpness(arrays: Any, name: str, vectors: Array, goals: Sequence[str]) -> float:
@@ -72,23 +131,3 @@ def sharpness(arrays: Any, name: str, vectors: Array, goals: Sequence[str]) -> f
     right = float((scores.argmax(1) == rows).mean())
     print(f"{name}: sharpness {best.x:.4f}, held-out accuracy {right:.3f}, log loss {best.fun:.3f}")
     return float(best.x)
-
-
-def best_threshold(chances: Array, right: NDArray[np.bool_], wanted: int) -> float:
-    """The chance from which sightings are told that gives the highest F1."""
-    steps = np.arange(0.05, 0.9, 0.01)
-    f1 = [2 * right[chances >= step].sum() / (wanted + (chances >= step).sum()) for step in steps]
-    return float(steps[int(np.argmax(f1))])
-
-
-def platt(chances: Array, right: NDArray[np.bool_]) -> tuple[float, float]:
-    """Slope and offset on the log odds of the chance that make the outcomes likeliest (Platt 1999)."""
-    odds = np.log(chances / (1 - chances))
-    sign = np.where(right, 1.0, -1.0)
-
-    def loss(x: Array) -> float:
-        return float(np.logaddexp(0, -sign * (x[0] * odds + x[1])).mean())
-
-    search: Callable[..., Any] = minimize
-    slope, offset = search(loss, np.array([1.0, 0.0])).x
-    return float(slope), float(offset)

@@ -35,7 +35,7 @@ from knowledge.reading.train import singles
 
 WEIGHTS_SHA256 = "53aa51172d142c89d9012cce15ae4d6cc0ca6895895114379cacb4fab128d9db"
 ENCODER = Path(__file__).parent / "encoder.onnx"
-TOKENS_A_STEP = 1_000
+TOKENS_A_STEP = 640
 HIDDEN = 103
 """The vocabulary's [MASK]; below it stand padding, the unknown and the ends of a text."""
 SHARPNESS = 20.0
@@ -45,7 +45,7 @@ STATUS_WEIGHT = 0.7
 MARK_WEIGHTS = {"words": 1.0, "numbers": 0.3, "scores": 0.2}
 MASKED = 0.07
 """Share of tokens hidden from the encoder in training, so that no single word carries a clause."""
-AVERAGED = 0.995
+AVERAGED = 0.998
 """What is shipped is the running mean of the weights, of which each step keeps this much."""
 
 
@@ -232,7 +232,7 @@ def main() -> None:
         raise SystemExit(f"{args.weights} is not the published file (sha256 {WEIGHTS_SHA256}).")
     notes = [note for note in split_notes(read_notes())[0] if note[0].hand not in args.without]
     model, heads = train(
-        singles(), notes, args.weights, args.epochs, args.seed, rate=args.rate, start=args.start
+        singles()[0], notes, args.weights, args.epochs, args.seed, rate=args.rate, start=args.start
     )
     if args.keep is not None:
         torch.save((model.state_dict(), heads.state_dict()), args.keep)

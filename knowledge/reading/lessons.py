@@ -21,8 +21,9 @@ JOINTS = (". ", " ", ", ", "; ", ", and ", " and ", ", but ", " but ", " then ")
 PLAIN_JOINTS = (" ", " ", " and ", " but ", " and then ")
 LONG = 6
 """Words from which a part of a clause is taken to tell the same."""
-HELD_OUT = 8
-"""Every eighth reflection is kept from the encoder: calibration and thresholds are fitted on those."""
+HELD_OUT, HELD_OUT_SINGLES = 8, 16
+"""Every eighth reflection and every sixteenth single utterance are kept from the encoder and the heads: how sure a
+sighting is and the thresholds are fitted on those."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from knowledge.reading.cautions import CautionReader
 from knowledge.reading.clauses import Clause, clauses_in
 from knowledge.reading.corpus import NONE
 from knowledge.reading.encoder import base_encoder
+from knowledge.reading.evidence import evidence, shipped_sureness
 from knowledge.reading.figures import lone_numbers, pairs_in
 from knowledge.reading.measures import measures_in
 from knowledge.reading.recogniser import Judged, Recogniser, shipped_recogniser
@@ -49,6 +50,7 @@ class Reader:
     def __init__(self, rules: RuleBase, recogniser: Recogniser | None = None) -> None:
         self.rules = rules
         self._recogniser = recogniser or shipped_recogniser()
+        self._sureness = shipped_sureness()
         self._cautions = CautionReader(rules.cautions.values())
 
     def read(self, text: str, own: OwnWords | None = None, plan_from: int | None = None) -> Reading:
@@ -104,19 +106,20 @@ class Reader:
     def _mentions(
         self, text: str, part: str, start: int, judged: Judged, stop: int, near: _Near | None
     ) -> Iterator[Mention]:
-        for clause in clauses_in(part, self._recogniser, judged):
+        clauses = clauses_in(part, self._recogniser, judged)
+        chances = self._sureness(evidence(part, clauses, self._recogniser.topics))
+        for clause, chance in zip(clauses, chances, strict=True):
             moved = replace(clause, start=clause.start + start, end=clause.end + start)
-            if moved.start < stop and (mention := self._mention(text, moved, near)):
+            if moved.start < stop and (mention := self._mention(text, moved, float(chance), near)):
                 yield mention
 
-    def _mention(self, text: str, clause: Clause, near: _Near | None) -> Mention | None:
+    def _mention(self, text: str, clause: Clause, sure: float, near: _Near | None) -> Mention | None:
         words = text[clause.start : clause.end].rstrip(TRAILING)
-        fault, status, chance = clause.best(self._recogniser.topics)
-        sure = self._recogniser.confidence(chance)
-        if near is not None and (hit := near.best(words)):
-            fault, status = hit
-            chance, sure = 1.0, OWN_CONFIDENCE
-        if fault == NONE or not self._recogniser.tells(status, chance):
+        fault, status, _ = clause.best(self._recogniser.topics)
+        known = near is not None and near.best(words)
+        if known:
+            (fault, status), sure = known, OWN_CONFIDENCE
+        if fault == NONE or not (known or self._sureness.tells(status, sure)):
             return None
         hedged = bool(HEDGE.search(words))
         return Mention(

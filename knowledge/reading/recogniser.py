@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
@@ -18,15 +17,8 @@ WEIGHTS = Path(__file__).parent / "recogniser.npz"
 CALIBRATION = Path(__file__).parent / "calibration.json"
 Floats = NDArray[np.float32]
 Spans = Sequence[tuple[int, int]]
+
 HEADS = ("topic", "status", "words", "numbers", "scores")
-
-
-THRESHOLDS = ("present", "other")
-
-
-def threshold_name(status: str) -> str:
-    """Sightings of a fault that is there have a threshold of their own: they are what a plan rests on."""
-    return "present" if status in ("present", "worse") else "other"
 
 
 class Softmax:
@@ -48,22 +40,12 @@ class Recogniser:
     """Clauses, topics, statuses, counts and scores of a text, by the HEADS."""
 
     def __init__(
-        self, encoder: ContextEncoder, weights: Path = WEIGHTS, fitted: dict[str, float] | None = None
+        self, encoder: ContextEncoder, weights: Path = WEIGHTS, sharpness: dict[str, float] | None = None
     ) -> None:
         self.encoder = encoder
-        fitted = fitted or json.loads(CALIBRATION.read_text())
-        self._fitted = fitted
+        sharpness = sharpness or json.loads(CALIBRATION.read_text())["sharpness"]
         with np.load(weights) as arrays:
-            self.heads = {name: Softmax(arrays, name, fitted[name]) for name in HEADS}
-
-    def tells(self, status: str, chance: float) -> bool:
-        """Whether a sighting of this status and chance is told."""
-        return chance >= self._fitted[threshold_name(status)]
-
-    def confidence(self, chance: float) -> float:
-        """The calibrated probability that a sighting of this chance is right, in (0, 1)."""
-        odds = math.log(min(max(chance, 1e-6), 1 - 1e-6)) - math.log1p(-min(max(chance, 1e-6), 1 - 1e-6))
-        return 1 / (1 + math.exp(-self._fitted["slope"] * odds - self._fitted["offset"]))
+            self.heads = {name: Softmax(arrays, name, sharpness[name]) for name in HEADS}
 
     @property
     def topics(self) -> list[str]:

@@ -18,22 +18,24 @@ from knowledge.reading.calibration import calibrate
 from knowledge.reading.context import ContextEncoder, context_encoder
 from knowledge.reading.corpus import Utterance, read_corpus, read_notes
 from knowledge.reading.heads import Lessons, collect, fit_heads
-from knowledge.reading.lessons import document, split_notes
+from knowledge.reading.lessons import HELD_OUT_SINGLES, document, split_notes
 from knowledge.reading.recogniser import CALIBRATION, WEIGHTS
 from knowledge.rulebase import load_rules
 
 
-def singles() -> list[Utterance]:
-    """The single utterances learnt from: the corpus without the rules' own examples, which stay a test."""
+def singles() -> tuple[list[Utterance], list[Utterance]]:
+    """The single utterances learnt from and those held out; the rules' own examples, which stay a test, in neither."""
     examples = {says for fault in load_rules().faults.values() for says in fault.says}
-    return [u for u in read_corpus() if u.text not in examples and not u.hand.startswith("reflections")]
+    alone = [u for u in read_corpus() if u.text not in examples and not u.hand.startswith("reflections")]
+    held = alone[::HELD_OUT_SINGLES]
+    return [u for number, u in enumerate(alone) if number % HELD_OUT_SINGLES], held
 
 
 def train(encoder: ContextEncoder) -> dict[str, Any]:
     """Everything that the weights file holds."""
     learnt, _ = split_notes(read_notes())
     lessons = Lessons()
-    collect((document([each]) for each in singles()), encoder, lessons, ("topic", "status"))
+    collect((document([each]) for each in singles()[0]), encoder, lessons, ("topic", "status"))
     collect((document(note) for note in learnt), encoder, lessons)
     return fit_heads(lessons)
 
@@ -68,7 +70,7 @@ def main() -> None:
         raise SystemExit(worst > 1e-4)
     np.savez_compressed(WEIGHTS, **trained)
     _, held = split_notes(read_notes())
-    CALIBRATION.write_text(json.dumps(calibrate(encoder, held), indent=1) + "\n")
+    CALIBRATION.write_text(json.dumps(calibrate(encoder, held, singles()[1])) + "\n")
     print(
         f"{WEIGHTS.name}: {WEIGHTS.stat().st_size:,} bytes; {CALIBRATION.name} from {len(held)} reflections"
     )

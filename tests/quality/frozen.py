@@ -45,7 +45,7 @@ def main() -> None:
     shown = "{:.3f} first, {:.3f} in three"
     bare = places(asked @ described.T, [*faults])
     print("bare encoder, nearest description:", shown.format(*bare))
-    learnt = singles() + [clause for note in split_notes(read_notes())[0] for clause in note]
+    learnt = singles()[0] + [clause for note in split_notes(read_notes())[0] for clause in note]
     grams = make_union(
         TfidfVectorizer(ngram_range=(1, 2), sublinear_tf=True),
         TfidfVectorizer(analyzer="char_wb", ngram_range=(2, 5), sublinear_tf=True, min_df=2),
