@@ -113,7 +113,7 @@ def _value(point: Checkpoint, player: Player) -> str:
         else:
             own = round(value.ratio * measure / 5) * 5
             words = f"about {own:.0f} mm ({value.ratio:g} × your {value.of}, {basis})"
-        return f"{words}. {value.text}" if value.text else words
+        return f"{words}; {value.text}" if value.text else words
     if value.low is not None or value.high is not None:
         unit = {"percent": "%", "deg": "°", "count": ""}.get(value.unit or "", value.unit or "")
         if value.low is not None and value.high is not None and value.low != value.high:
@@ -123,7 +123,7 @@ def _value(point: Checkpoint, player: Player) -> str:
         else:
             edge = "at most" if value.low is None else "at least"
             words = f"{edge} {value.high if value.low is None else value.low:g} {unit}".strip()
-        return f"{words}. {value.text}" if value.text else words
+        return f"{words}; {value.text}" if value.text else words
     return value.text or "as steady as you can"
 
 

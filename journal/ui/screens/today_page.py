@@ -66,7 +66,7 @@ def _change(found: Today, rules: RuleBase) -> Iterator[Content]:
             yield Content("  none is running: c finds the likely cause and what to change.")
             yield Content("")
         return
-    length = (change.stop_on - change.started_on).days
+    length = (change.stop_on - change.started_on).days + 1
     day = (found.day - change.started_on).days + 1
     left = (
         f"day {day} of {length}"
