@@ -616,3 +616,14 @@ async def test_a_worked_player_ends_in_the_right_change_in_three_checks(
         change = running(work, tamsin)
     assert change is not None
     assert change.cause == cause
+
+
+@pytest.mark.usefixtures("tamsin")
+async def test_help_begins_with_the_screen_it_was_opened_from(opened: Opened) -> None:
+    async with opened() as pilot:
+        await go(pilot, "y", "PlayersScreen")
+        await go(pilot, "f1", "HelpScreen")
+        rooms = [
+            line.plain for line in HelpScreen._lines(pilot.app.screen) if line.plain and line.plain[0] != " "
+        ]
+        assert rooms[1].startswith("Players")

@@ -151,7 +151,9 @@ def verdict_words(found: Found) -> Content:
     if found.change is not None:
         until = day_words(found.change.stop_on, found.today)
         parts.append(
-            Content(f"Running until {until}: {found.change.instruction.rstrip('.')}. A second change waits for its end.")
+            Content(
+                f"Running until {until}: {found.change.instruction.rstrip('.')}. A second change waits for its end."
+            )
         )
     for each in found.dilemmas:
         parts.append(

@@ -17,7 +17,7 @@ from journal.ui.rooms import ROOMS
 
 
 class HelpScreen(JournalScreen):
-    """All keys."""
+    """All keys, those of the screen it was opened from first."""
 
     room = "All keys"
     about = "This list. ^ is the Ctrl key; arrows, Tab and the mouse work everywhere."
@@ -32,7 +32,8 @@ class HelpScreen(JournalScreen):
 
     def _lines(self) -> Iterator[Content]:
         yield Content("Everywhere: esc goes back, F1 opens this list, ^q leaves, F9 changes light and dark.")
-        for module, name in ROOMS.values():
+        came_from = type(self.app.screen_stack[-2]).__name__ if len(self.app.screen_stack) > 1 else ""
+        for module, name in sorted(ROOMS.values(), key=lambda room: room[1] != came_from):
             try:
                 screen = getattr(importlib.import_module(module), name)
             except ImportError:

@@ -109,6 +109,7 @@ class PractiseScreen(ScoringScreen):
 
     def _opened(self, going: Scored) -> None:
         self._marked.clear()
+        self.query_one(Notice).put_away()
         self.query_one("#choose").display = False
         self.begin_scoring(going)
 
