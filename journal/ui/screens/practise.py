@@ -14,6 +14,7 @@ from textual.widgets.option_list import Option
 from journal.ui.scoring import SCORING_CSS, SCORING_KEYS, Scored, ScoringScreen
 from journal.ui.screens.practise_choices import Choice, choices
 from journal.ui.screens.practise_parts import open_drill, open_mix
+from journal.ui.widgets.frame import Notice
 
 if TYPE_CHECKING:
     from journal.store.work import UnitOfWork
