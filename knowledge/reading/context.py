@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from knowledge.reading.encoder import VOCAB, Session
 
 ENCODER = Path(__file__).parent / "encoder.onnx"
-ENCODER_SHA256 = "cc1c53e2a7f4b8847013d31f99368155221dc70e9bfd1af14b8483f39d6e8505"
+ENCODER_SHA256 = "5a0daf106703ccb84e579d16cd0fec06b2784b2a423d4017f488567c124071a3"
 BODY, BEFORE = 240, 60
 """Tokens read at a time, and how many of those before them are shown again for their context."""
 BATCH = 4

@@ -41,7 +41,7 @@ HIDDEN = 103
 SHARPNESS = 20.0
 RATE, HEAD_RATE = 1.5e-4, 1e-3
 SMOOTHING = 0.05
-STATUS_WEIGHT = 0.7
+STATUS_WEIGHT = 1.0
 MARK_WEIGHTS = {"words": 1.0, "numbers": 0.3, "scores": 0.2}
 MASKED = 0.07
 """Share of tokens hidden from the encoder in training, so that no single word carries a clause."""
