@@ -13,10 +13,12 @@ from knowledge.reading.measures import measures_in
 from knowledge.reading.numbers import NUMBER, Number, lowered, value_of
 from knowledge.reading.types import Score
 
-_OF = r"(?:out\s+of(?:\s+(?:the|my|a possible))?|outta(?:\s+the)?|times\s+out\s+of|of\s+(?:the|my|those)|of|from(?:\s+the)?|/|for|in|-|–|ouf of)"
+_OF = r"(?:(?:in\s+)?out\s+of(?:\s+(?:the|my|a possible))?|outta(?:\s+the)?|times\s+out\s+of|of\s+(?:the|my|those)|of|from(?:\s+the)?|/|for|in|-|–|ouf of)"
 _PAIR = re.compile(
     rf"(?<![\w/.,:-])(?:(?:made|got|potted|managed|hit|took|scored|only)\s+)?(?P<hits>{NUMBER})(?P<tight>\s*)(?P<of>{_OF})\s*(?P<total>{NUMBER})(?![\w/:]|[.,]\d|\s?%)"
 )
+_MISSED = re.compile(r"\b(?:miss(?:ed|ing)?|lost|failed|fluffed|botched)\s+(?:about\s+|maybe\s+|only\s+)?$")
+"""Before a share: so many were missed, the rest made."""
 _LONE = re.compile(rf"(?<![\w.,/£$€:])(?P<n>{NUMBER})s?(?![\w:/%]|[.,]\d|\s?%)")
 MOST = 600
 """No score without a total is higher."""
@@ -32,7 +34,8 @@ def pairs_in(text: str, taken: list[tuple[int, int]]) -> list[Score]:
         if hits is None or total is None or not _is_share(match, hits, total) or _overlaps(start, end, taken):
             continue
         taken.append((start, end))
-        found.append(Score(hits, total, text[start:end], start, end))
+        made = total - hits if _MISSED.search(lower, max(0, start - 20), start) else hits
+        found.append(Score(made, total, text[start:end], start, end))
     return found
 
 

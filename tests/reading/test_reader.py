@@ -98,6 +98,7 @@ def test_counts(reader, text, count):
         ("a break of thirty one", [(31, None)], []),
         ("got to five on the ladder", [(5, None)], []),
         ("seven from ten", [(7, 10)], []),
+        ("missed 14 out of 20 long pots", [(6, 20)], []),
         ("bridge about 35 cm", [], [(35, "cm")]),
         ("an hour and a half", [], [(1.5, "h")]),
         ("about a foot too far", [], [(1, "ft")]),
