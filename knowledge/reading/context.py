@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from knowledge.reading.encoder import VOCAB, Session
 
 ENCODER = Path(__file__).parent / "encoder.onnx"
-ENCODER_SHA256 = "5a0daf106703ccb84e579d16cd0fec06b2784b2a423d4017f488567c124071a3"
+ENCODER_SHA256 = "9b84a376e3901064be84f1073051e45c66453b0f020d809749cf925bb7e4645f"
 BODY, BEFORE = 240, 60
 """Tokens read at a time, and how many of those before them are shown again for their context."""
 BATCH = 4
