@@ -51,7 +51,9 @@ def _look(work: UnitOfWork, rules: RuleBase, player: Player, today: date, now: d
         fault = rules.faults.get(slip.fault)
         reasons.append((40, f"slipping: {fault.name if fault else slip.fault}"))
     if found.open_sightings:
-        reasons.append((20, f"{found.open_sightings} sightings not answered"))
+        reasons.append(
+            (20, f"{found.open_sightings} sighting{'s' if found.open_sightings > 1 else ''} not answered")
+        )
     if last is None:
         reasons.append((10, "no note yet"))
     elif (today - last).days >= QUIET_DAYS:

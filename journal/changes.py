@@ -8,8 +8,9 @@ practice, no source.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
+from journal.care import pain_noted
 from journal.diagnosis import diagnose_player
 from journal.errors import BadInput, ChangeRunning, UnknownEntry
 from journal.prescription import (
@@ -19,7 +20,6 @@ from journal.prescription import (
     OwnCheckpoint,
     dose,
     own_checkpoint,
-    pain_since,
 )
 from journal.records import Change, ChangeStatus, Player
 from journal.store.work import UnitOfWork, new_id
@@ -61,9 +61,11 @@ def start_change(
     fault: str | None = None,
     days: int = DAYS,
     despite_match: bool = False,
+    now: datetime | None = None,
 ) -> ChangePlan:
     """Begin the one change, for the named cause or for the settled one.
 
+    now: the moment; what was played earlier that day counts as before. Without it the whole day counts as since.
     Raises: ChangeRunning while one runs; BadInput before a match, for pain, for a verdict that is open and
     for impossible days; UnknownEntry.
     """
@@ -78,10 +80,10 @@ def start_change(
     fault = fault or fault_for(rules, found, cause)
     if fault not in rules.faults:
         raise UnknownEntry(f"there is no fault {fault!r}", "Find its id with: plainball lookup WORDS")
-    pain = pain_since(work.sightings.all(player_id=player.id))
+    pain = pain_noted(work, player)
     if fault in PAIN_FAULTS or (pain is not None and cause in BODY_CAUSES):
         raise BadInput("pain or strain is no matter for a drill", PAIN_CAUTION)
-    change = _new_change(rules, player, cause, fault, today=today, days=days)
+    change = replace(_new_change(rules, player, cause, fault, today=today, days=days), started_at=now)
     work.changes.add(change)
     return plan_of(rules, player, change, PAIN_CAUTION if pain is not None else None)
 
@@ -136,7 +138,7 @@ def _refuse_second(rules: RuleBase, change: Change | None) -> None:
     if change is not None:
         name = rules.causes[change.cause].name if change.cause in rules.causes else change.cause
         raise ChangeRunning(
-            f"one change runs until {change.stop_on}: {change.instruction} (for: {name})",
+            f"one change runs until {_short(change.stop_on)}: {change.instruction} (for: {name})",
             "One at a time, or nobody can tell what helped. "
             "To end it: plainball change PLAYER end kept (or dropped)",
         )
@@ -150,7 +152,7 @@ def _refuse_before_match(work: UnitOfWork, player: Player, today: date, despite_
     )
     if ahead and (ahead[0] - today).days <= FREEZE_DAYS and not despite_match:
         raise BadInput(
-            f"a match on {ahead[0]} is too near to start something new",
+            f"a match on {_short(ahead[0])} is too near to start something new",
             "Start it the day after, or add --despite-match.",
         )
 
@@ -187,6 +189,10 @@ def _checkpoint_for(rules: RuleBase, cause: str, fault: str) -> str | None:
     entry = rules.causes[cause]
     about = _words(f"{entry.name} {entry.what} {entry.first_fix} {cause}")
     return max(points, key=lambda p: len(about & _words(rules.checkpoints[p].quantity)), default=None)
+
+
+def _short(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b}"
 
 
 def _words(text: str) -> set[str]:

@@ -142,7 +142,7 @@ def find_and_change(desk: Desk, player: Player, outcome: str) -> Found:
                 after = diagnose_player(work, desk.rules, player, today=today)
         leading = (after or before).causes[0].id
         try:
-            change = start_change(work, desk.rules, player, today=today, cause=leading)
+            change = start_change(work, desk.rules, player, today=today, cause=leading, now=desk.now())
             how = standing(work, desk.rules, change.change, today=today)
             work.commit()
         except JournalError as error:

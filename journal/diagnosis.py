@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 from rapidfuzz import process
 
+from journal.care import barred_checks, pain_noted
 from journal.desk import zone_of
 from journal.errors import BadInput, UnknownEntry
 from journal.records import CheckResult, Player, Sighting, SightingStatus
@@ -108,12 +109,21 @@ def diagnose_player(
 ) -> Diagnosis:
     """The likely causes over everything the player reported, and the next best check.
 
+    While pain is noted no check is named that is done at the table or loads the body.
     skipped: checks the player said "can't" to. explained: for how many causes to give reasons (None: all).
     """
     findings = player_findings(work, rules, player, today)
     done = recent_checks(work, player, today) | set(skipped)
+    if pain_noted(work, player) is not None:
+        done |= barred_checks(rules)
     network = player_network(work, rules, player)
     return diagnose(rules, network, findings, means=means, done=done, explained=explained)
+
+
+def verdict_parts(found: Diagnosis) -> tuple[str, str]:
+    """The verdict's head and what it rests on. A reason with a head of its own ("likely: …") needs no other."""
+    head, colon, rest = found.reason.partition(": ")
+    return (head, rest) if colon else (str(found.verdict), found.reason)
 
 
 def diagnose_list(rules: RuleBase, faults: Iterable[str], means: Means | None = None) -> Diagnosis:

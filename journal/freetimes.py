@@ -24,10 +24,14 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Listing:
-    """Free times, then busy times, and matches ahead, one line each."""
+    """Free times, then busy times, and matches ahead, one line each.
+
+    often: which of ``free``, counted from 0, fall on more than one day.
+    """
 
     free: list[str]
     matches: list[str]
+    often: frozenset[int] = frozenset()
 
 
 def tell(work: UnitOfWork, player: Player, words: str, *, today: date) -> Told:
@@ -115,12 +119,19 @@ def read_calendar(work: UnitOfWork, player: Player, path: Path, *, today: date) 
 
 def listing(work: UnitOfWork, player: Player, today: date) -> Listing:
     """Everything known, in the order in which ``remove`` counts."""
-    free = [_say(each) for each in _in_order(work, player)]
+    known = _in_order(work, player)
+    free = [_say(each, today) for each in known]
     ahead = [
         f"{say_match(MatchWish(m.day, m.start_minute, m.important))}{f': {m.name}' if m.name else ''}"
         for m in _ahead(work, player, today)
     ]
-    return Listing(free, ahead)
+    return Listing(free, ahead, frozenset(n for n, each in enumerate(known) if _often(each)))
+
+
+def _often(one: FreeTime | BusyTime) -> bool:
+    """Whether the rule can fall on more than one day: neither counted once nor a single date."""
+    single = one.rule.startswith("RDATE") and "," not in one.rule
+    return not single and "COUNT=1" not in one.rule.replace(":", ";").split(";")
 
 
 def _in_order(work: UnitOfWork, player: Player) -> list[FreeTime | BusyTime]:
@@ -136,10 +147,13 @@ def _ahead(work: UnitOfWork, player: Player, today: date) -> list[Match]:
     return [match for match in matches if match.day >= today and not match.blocks_only]
 
 
-def _say(free: FreeTime | BusyTime) -> str:
+def _say(free: FreeTime | BusyTime, today: date) -> str:
     if isinstance(free, BusyTime):
         count = free.rule.count(",") + 1
         more = f" and {count - 1} more day{'s' if count > 2 else ''}" if count > 1 else ""
+        if (count, free.start_minute, free.minutes) == (1, 0, 24 * 60):
+            year = "" if free.first_day.year == today.year else f" {free.first_day.year}"
+            return f"not on {free.first_day:%a} {free.first_day.day} {free.first_day:%b}{year}, all day"
         return f"busy {free.first_day.isoformat()}{more}, {clock(free.start_minute)} for {free.minutes} min"
     if not free.rule.startswith(
         ("FREQ=WEEKLY;", "FREQ=DAILY;COUNT=1")

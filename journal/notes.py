@@ -8,6 +8,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from journal.desk import zone_of
+from journal.draft_answers import DraftAnswer, packed, standing, unpacked
 from journal.errors import BadInput, EmptyNote, TooLong
 from journal.records import (
     Draft,
@@ -38,6 +39,7 @@ class NoteWords:
     """The three short fields of a note, and what is known around them.
 
     note_id: the id the note will have; None for one that is given on saving. kept: names of its recordings.
+    answers: what was said to its sightings while it is unfinished.
     """
 
     went_well: str = ""
@@ -49,6 +51,7 @@ class NoteWords:
     origin: str = "typed"
     note_id: RecordId | None = None
     kept: tuple[str, ...] = ()
+    answers: tuple[DraftAnswer, ...] = ()
 
     def cleaned(self) -> NoteWords:
         """The same without NUL and other control characters at the edges of the fields."""
@@ -199,9 +202,12 @@ def figures_of(reading: Reading, note: Note) -> tuple[Figure, ...]:
 
 
 def save_draft(work: UnitOfWork, player: Player, words: NoteWords, now: datetime) -> None:
-    """Keep an unfinished note; one with neither words nor kept recordings removes the draft."""
+    """Keep an unfinished note with the answers whose words still stand in it; one with neither words nor kept
+    recordings removes the draft.
+    """
     if any(getattr(words, name) for name in (*FIELDS, "kept")):
         fields = {name: getattr(words, name) for name in (*FIELDS, *_ABOUT)}
+        fields["answers"] = packed(standing(words.answers, words.cleaned().text))
         work.drafts.put(Draft(player.id, now, fields))
     else:
         work.drafts.remove(player_id=player.id)
@@ -213,7 +219,9 @@ def open_draft(work: UnitOfWork, player: Player) -> NoteWords | None:
     draft = work.drafts.one(player_id=player.id)
     if draft is None:
         return None
-    return NoteWords(**{**draft.fields, "kept": tuple(draft.fields.get("kept", ()))})
+    fields = draft.fields
+    answers = unpacked(fields.get("answers", ()))
+    return NoteWords(**{**fields, "kept": tuple(fields.get("kept", ())), "answers": answers})
 
 
 def answer(work: UnitOfWork, sighting: Sighting, status: SightingStatus) -> Sighting:
@@ -261,6 +269,14 @@ def add_sighting(
         seen_by=seen_by,
     )
     return work.sightings.add(sighting)
+
+
+def this_is_me(work: UnitOfWork, player: Player, fault: str, day: date) -> Sighting | None:
+    """A player's own sighting from a look-up page; None, with nothing stored, when that day has one already."""
+    known = work.sightings.all(player_id=player.id, fault=fault, day=day, note_id=None)
+    if any(s.status is SightingStatus.CONFIRMED and s.polarity is Polarity.PRESENT for s in known):
+        return None
+    return add_sighting(work, player, fault, day)
 
 
 def erase_note(work: UnitOfWork, player: Player, note_id: RecordId, recordings: Recordings) -> None:

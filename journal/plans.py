@@ -13,7 +13,7 @@ from journal.planning.gather import Known, known_of, open_change, request_for
 from journal.planning.layout import DAY_OFF, Placed, lay_out
 from journal.planning.request import Habits, Request, Wish
 from journal.planning.slots import Slot
-from journal.prescription import PAIN_CAUTION, pain_since, strongest_fault
+from journal.prescription import PAIN_CAUTION, strongest_fault
 from journal.records import Change, ItemKind, ItemStatus, Match, Plan, PlanItem, Player
 from journal.store.work import UnitOfWork, new_id
 from knowledge.rulebase import RuleBase
@@ -111,13 +111,31 @@ def _made(
 ) -> MadePlan:
     items = work.plan_items.all(player_id=player.id, plan_id=plan.id)
     live = [item for item in items if item.status is not ItemStatus.CANCELLED]
+    live += _from_before(work, player, plan, {item.uid for item in live})
     change = open_change(known.changes)
     fault = change.fault if change else strongest_fault(known.sightings, today)
-    caution = PAIN_CAUTION if pain_since(known.sightings) is not None else None
+    caution = PAIN_CAUTION if known.pain is not None else None
     ordered = tuple(
         sorted(live, key=lambda item: (item.day, item.start_minute, item.kind is not ItemKind.MATCH))
     )
     return MadePlan(plan, ordered, change, fault, tuple(plan.settings.get("relaxed", ())), caution, stayed)
+
+
+def _from_before(work: UnitOfWork, player: Player, plan: Plan, taken: set[str]) -> list[PlanItem]:
+    """What was ticked off in an earlier plan on this plan's days: planning anew takes no done thing away.
+
+    taken: calendar entries of this plan; it has its own match or warm-up there.
+    An open item of an earlier plan can only be one whose tick was taken back since.
+    """
+    kept = [ItemStatus.DONE, ItemStatus.OPEN]
+    return [
+        item
+        for item in work.plan_items.all(player_id=player.id, status=kept)
+        if item.plan_id != plan.id
+        and item.day >= plan.first_day
+        and item.ref != DAY_OFF
+        and (item.kind in (ItemKind.DRILL, ItemKind.RECHECK) or item.uid not in taken)
+    ]
 
 
 def _close_past(work: UnitOfWork, player: Player, today: date) -> list[PlanItem]:

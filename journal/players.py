@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
@@ -24,6 +25,9 @@ LIMITS = {
     "forearm_mm": (150, 400),
 }
 """What is taken for a slip of the keys, far outside published tables (ANSUR II, see sources.yaml)."""
+
+
+_BARE_ANSWERS = {"yes", "yeah", "yep", "no", "not", "none", "ok", "okay", "sure", "true", "false"}
 
 
 def find_player(work: UnitOfWork, name: str | None) -> Player:
@@ -86,6 +90,12 @@ def may_be_minor(player: Player, now: datetime) -> bool:
     return player.birth_year is not None and now.year - player.birth_year <= 18
 
 
+def names_somebody(consent: str) -> bool:
+    """Whether a guardian's consent says who gave it: a word of two letters or more that is not just a yes or no."""
+    words = re.findall(r"[^\W\d_]{2,}", consent.casefold())
+    return any(word not in _BARE_ANSWERS for word in words)
+
+
 def _checked(player: Player, now: datetime) -> Player:
     from journal.desk import zone_of
 
@@ -108,8 +118,11 @@ def _checked(player: Player, now: datetime) -> Player:
             raise BadInput(
                 f"{what} of {value:g} mm cannot be right", f"Measure it again; expected {low} to {high} mm."
             )
-    if may_be_minor(player, now) and not (player.guardian_consent or "").strip():
+    consent = (player.guardian_consent or "").strip()
+    if may_be_minor(player, now) and not names_somebody(consent):
+        unnamed = f", and {consent[:60]!r} does not say who consented" if consent else ""
         raise NeedsConsent(
-            f"{player.name} may be under 18", f"Add who consented: --guardian 'mother, 3 May'. {SAFEGUARDING}"
+            f"{player.name} may be under 18{unnamed}",
+            f"Add who consented: --guardian 'mother, 3 May'. {SAFEGUARDING}",
         )
     return player

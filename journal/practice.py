@@ -16,6 +16,7 @@ from rapidfuzz import process
 
 from journal.errors import BadInput, UnknownEntry
 from journal.ladders import climb, ladder_rule
+from journal.points import in_points
 from journal.progress.scores import middle_half, wilson
 from journal.records import ItemKind, ItemStatus, Player, RecordId, Result
 from journal.store.work import UnitOfWork, new_id
@@ -123,23 +124,51 @@ def start(
     today: date,
     order: Sequence[int] = (),
 ) -> Result:
-    """Begin a drill and make that permanent. order: places in the order to play them, when shuffled."""
+    """Begin a drill and make that permanent. order: places in the order to play them, when shuffled.
+
+    One that was begun before and left without a try is dropped.
+    """
+    for each in work.results.all(player_id=player.id, ref=ref, open=True):
+        if _alone(each) and not _scored(each):
+            work.results.remove(player_id=player.id, id=each.id)
     result = begun(work, player, ref, kind, now=now, today=today, detail={"order": list(order)})
     work.commit()
     return result
 
 
 def resume(work: UnitOfWork, player: Player, ref: str | None = None) -> Result | None:
-    """The drill that was going on when the program stopped, the latest first.
+    """The latest of the interrupted drills, or of those with this ref."""
+    return next((each for each in interrupted(work, player) if ref in (None, each.ref)), None)
+
+
+def interrupted(work: UnitOfWork, player: Player) -> list[Result]:
+    """The drills that were left, or were going on when the program stopped, with a try or a point; the latest
+    first.
 
     Trials and drills that are practised together go on in their own modules.
     """
     going = work.results.all(order="-taken_at", player_id=player.id, open=True)
-    return next((each for each in going if ref in (None, each.ref) and _alone(each)), None)
+    return [each for each in going if _alone(each) and _scored(each)]
+
+
+def put_by(work: UnitOfWork, *results: Result) -> bool:
+    """Leave results open, to be gone on with, and make that permanent.
+
+    When none of them has a try or a point there is nothing to go on with: they are dropped, and False comes back.
+    """
+    kept = any(_scored(each) for each in results)
+    for each in () if kept else results:
+        work.results.remove(player_id=each.player_id, id=each.id)
+    work.commit()
+    return kept
 
 
 def _alone(result: Result) -> bool:
     return result.kind is not ItemKind.TRIAL and "mix" not in result.detail
+
+
+def _scored(result: Result) -> bool:
+    return bool(result.tries or result.detail.get("points"))
 
 
 def ball(work: UnitOfWork, result: Result, hit: bool) -> Result:
@@ -192,7 +221,7 @@ def closed(
     work: UnitOfWork, result: Result, *, minutes: float | None = None, remark: str = ""
 ) -> Result | None:
     """The same, not yet permanent."""
-    if not result.tries and not result.detail.get("points"):
+    if not _scored(result):
         work.results.remove(player_id=result.player_id, id=result.id)
         return None
     detail = {**result.detail, **({"remark": remark} if remark else {})}
@@ -228,7 +257,8 @@ def _hint(balls: Sequence[bool], drill: Drill | None, level: str) -> str:
         and sum(balls) >= target.hits
     ):
         return "target reached"
-    if len(balls) >= 3 and not any(balls[-3:]):
+    by_points = drill is not None and in_points(drill, level)  # three points not won may be one shot
+    if len(balls) >= 3 and not any(balls[-3:]) and not by_points:
         return "three misses running: stop, or change one thing you can name"
     return "look at the count now, not after each ball" if balls and len(balls) % 10 == 0 else ""
 

@@ -168,12 +168,18 @@ def strongest_fault(sightings: Iterable[Sighting], today: date) -> str | None:
     return next((fault for fault in fault_weights(sightings, today) if fault not in PAIN_FAULTS), None)
 
 
-def pain_since(sightings: Sequence[Sighting]) -> date | None:
+def pain_since(sightings: Sequence[Sighting], hurt: Iterable[date] = ()) -> date | None:
     """The last day on which pain was noted and not said to be gone since; a suggestion counts too, to be
     careful.
+
+    hurt: days on which a check was answered with "it hurts"; words of the same day do not undo that.
     """
-    told = [s for s in sightings if s.fault in PAIN_FAULTS and s.status is not SightingStatus.DROPPED]
+    told = [
+        (s.day, s.polarity is not Polarity.ABSENT)
+        for s in sightings
+        if s.fault in PAIN_FAULTS and s.status is not SightingStatus.DROPPED
+    ]
     last: date | None = None
-    for each in sorted(told, key=lambda one: one.day):
-        last = None if each.polarity is Polarity.ABSENT else each.day
+    for day, there in sorted((*told, *((day, True) for day in hurt)), key=lambda one: one[0]):
+        last = day if there else None
     return last

@@ -187,7 +187,10 @@ class CheckResult:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """The one change a player works on, with a start, a stop date and the measure that decides."""
+    """The one change a player works on, with a start, a stop date and the measure that decides.
+
+    started_at: the moment it was begun; None in journals from before it was kept.
+    """
 
     player_id: PlayerId
     id: RecordId
@@ -202,6 +205,7 @@ class Change:
     status: ChangeStatus = ChangeStatus.RUNNING
     ended_on: date | None = None
     verdict: str = ""
+    started_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

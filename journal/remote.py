@@ -31,7 +31,8 @@ class Draft:
     """A reply to edit. faults: understood in the words. unseen: what cannot be judged from here. text: the
     whole draft.
 
-    caution: pain; then the draft holds a stop and a referral and no drill.
+    caution: pain; then the draft holds a stop and a referral and no drill. for_coach: what the coach has to
+    think of and the pupil is not sent.
     """
 
     faults: tuple[str, ...]
@@ -40,6 +41,7 @@ class Draft:
     diagnosis: Diagnosis
     text: str
     caution: str | None
+    for_coach: str | None = None
 
 
 def draft_reply(
@@ -74,9 +76,8 @@ def draft_reply(
         if caution
         else _lines(rules, player, faults, found, questions=questions, unseen=unseen, today=today)
     )
-    if may_be_minor(player, now):
-        lines.append(f"(For the coach: {SAFEGUARDING})")
-    return Draft(faults, questions, unseen, found, "\n".join(lines), caution)
+    for_coach = SAFEGUARDING if may_be_minor(player, now) else None
+    return Draft(faults, questions, unseen, found, "\n".join(lines), caution, for_coach)
 
 
 def keep_question(work: UnitOfWork, player: Player, text: str, reply: str, *, now: datetime) -> Question:

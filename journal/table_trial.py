@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from journal import practice
+from journal.care import pain_noted
 from journal.dilemmas import ENOUGH_TRIES, TrialVerdict, find_dilemmas, judge_trial, shuffled_order
 from journal.errors import BadInput, UnknownEntry
-from journal.prescription import PAIN_CAUTION, PAIN_FAULTS, pain_since
+from journal.prescription import PAIN_CAUTION, PAIN_FAULTS
 from journal.records import ItemKind, Player, Result
 from journal.store.work import UnitOfWork
 from journal.trials import Tally
@@ -100,7 +101,7 @@ def begin(
     dilemma = named(rules, dilemma_id)
     if not can_be_tried(dilemma):
         raise BadInput(f"the trial of “{dilemma.name}” is not counted try by try", dilemma.trial)
-    if PAIN_FAULTS & set(dilemma.faults) and _pain(work, player):
+    if PAIN_FAULTS & set(dilemma.faults) and pain_noted(work, player) is not None:
         raise BadInput("pain or strain is no matter for a trial", PAIN_CAUTION)
     open_one = going_on(work, player, dilemma_id)
     if open_one is not None:
@@ -155,7 +156,7 @@ def standing(work: UnitOfWork, rules: RuleBase, player: Player, dilemma_id: str)
     played = [each for each in same if each.tries]
     verdict = judge_trial(tallies) if tallies and all(tally.tries for tally in tallies) else None
     going = next(((each.tries, len(each.detail["order"])) for each in reversed(results) if each.open), None)
-    caution = PAIN_CAUTION if _pain(work, player) else None
+    caution = PAIN_CAUTION if pain_noted(work, player) is not None else None
     return Standing(dilemma, len({each.day for each in played}), tallies, verdict, going, caution)
 
 
@@ -195,7 +196,3 @@ def offers(work: UnitOfWork, rules: RuleBase, player: Player) -> list[Offer]:
         for id_ in order
         if id_ in rules.dilemmas and can_be_tried(rules.dilemmas[id_])
     ]
-
-
-def _pain(work: UnitOfWork, player: Player) -> bool:
-    return pain_since(work.sightings.all(player_id=player.id)) is not None

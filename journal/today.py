@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from journal.care import pain_noted
 from journal.history import last_intention
-from journal.prescription import PAIN_FAULTS, pain_since
+from journal.prescription import PAIN_FAULTS
 from journal.records import (
     Change,
     ItemKind,
@@ -76,7 +77,7 @@ def look_at(work: UnitOfWork, player: Player, today: date) -> Today:
         slipping=slipping(sightings, days),
         open_sightings=sum(each.status is SightingStatus.SUGGESTED for each in sightings),
         has_draft=work.drafts.count(player_id=player.id) > 0,
-        pain=pain_since(sightings),
+        pain=pain_noted(work, player),
     )
 
 

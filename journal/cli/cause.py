@@ -53,7 +53,7 @@ def add(subparsers: Any) -> None:
 
 def run_cause(args: argparse.Namespace) -> int:
     """Rank the causes of a player's faults or of a bare list."""
-    from journal import diagnosis
+    from journal import care, diagnosis
 
     rules = args.desk.rules
     means = diagnosis.means_of(args.means, args.minutes)
@@ -67,7 +67,8 @@ def run_cause(args: argparse.Namespace) -> int:
     with args.desk.store.work() as work:
         player = find_player(work, args.player)
         found = diagnosis.diagnose_player(work, rules, player, today=args.desk.today(player), means=means)
-    show(rules, found, args.json)
+        caution = care.caution_of(work, player)
+    show(rules, found, args.json, caution)
     return 0
 
 
@@ -108,7 +109,7 @@ def _learning(args: argparse.Namespace) -> int:
 
 def run_check(args: argparse.Namespace) -> int:
     """Store a check's answer and show what it changed."""
-    from journal import diagnosis
+    from journal import care, diagnosis
     from journal.players import find_player
 
     desk, rules = args.desk, args.desk.rules
@@ -121,8 +122,9 @@ def run_check(args: argparse.Namespace) -> int:
             work, rules, player, args.check, args.outcome, now=desk.now(), remark=args.remark
         )
         found = diagnosis.diagnose_player(work, rules, player, today=desk.today(player))
+        caution = care.caution_of(work, player)
         work.commit()
-    show(rules, found, args.json)
+    show(rules, found, args.json, caution)
     return 0
 
 
@@ -138,8 +140,8 @@ def check_sheet(rules: RuleBase, check_id: str) -> list[str]:
     return lines
 
 
-def shape(found: Diagnosis) -> dict[str, Any]:
-    """The JSON value of a diagnosis."""
+def shape(found: Diagnosis, caution: str | None = None) -> dict[str, Any]:
+    """The JSON value of a diagnosis. caution: while pain is noted."""
     choice = found.next_check
     return {
         "causes": [
@@ -163,15 +165,20 @@ def shape(found: Diagnosis) -> dict[str, Any]:
         "why": found.reason,
         "method": found.method,
         "error": round(found.error, 4),
+        "caution": caution,
     }
 
 
-def show(rules: RuleBase, found: Diagnosis, json: bool) -> None:
-    """Print a diagnosis."""
+def show(rules: RuleBase, found: Diagnosis, json: bool, caution: str | None = None) -> None:
+    """Print a diagnosis, while pain is noted the caution first."""
+    from journal.diagnosis import verdict_parts
+
     if json:
-        as_json(shape(found))
+        as_json(shape(found, caution))
         return
-    print(f"{found.verdict}: {found.reason}")
+    if caution is not None:
+        print(f"! {caution}")
+    print(": ".join(verdict_parts(found)))
     rows = [
         (
             f"{cause.probability:.2f}",

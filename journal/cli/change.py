@@ -90,7 +90,7 @@ def _start(work: UnitOfWork, player: Player, args: argparse.Namespace) -> dict[s
 
     plan = start_change(
         work, args.desk.rules, player, today=args.desk.today(player), cause=args.what, fault=args.fault,
-        days=DAYS if args.days is None else args.days, despite_match=args.despite_match,
+        days=DAYS if args.days is None else args.days, despite_match=args.despite_match, now=args.desk.now(),
     )  # fmt: skip
     return {"json": {"running": _value(plan.change), "caution": plan.caution}, "lines": _lines(plan)}
 

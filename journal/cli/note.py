@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import asdict, replace
-from datetime import datetime, time
+from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import Any
 
@@ -80,7 +80,7 @@ def run(args: argparse.Namespace) -> int:
 def _take(args: argparse.Namespace, words: NoteWords, player: Player) -> TakenNote:
     """Store the note; a copy of its sound comes first and goes again when there is no note to go with it."""
     desk, note_id = args.desk, str(words.note_id)
-    played = _played_at(args.day, player)
+    played = _played_at(args.day, player, desk.today(player))
     if args.keep_audio:
         words = replace(words, kept=(desk.recordings.copy(player.id, note_id, args.audio).name,))
     try:
@@ -149,14 +149,21 @@ def _text(args: argparse.Namespace) -> tuple[str, str]:
     return " ".join(part for part in (typed, transcript.text) if part), "spoken"
 
 
-def _played_at(day: str | None, player: Player) -> datetime | None:
+def _played_at(day: str | None, player: Player, today: date) -> datetime | None:
+    """When it was played, in the player's zone; None for now. today: there. Raises: BadInput."""
     if day is None:
         return None
+    zone, how = zone_of(player), "Write it as 2026-05-12, or with a time: 2026-05-12T20:30."
     try:
         parsed = dates.isoparse(day)
-    except ValueError as error:
+        at = parsed if "T" in day else datetime.combine(parsed.date(), time(20))
+        at = at if at.tzinfo else at.replace(tzinfo=zone)
+        there = at.astimezone(UTC).astimezone(zone).date()
+    except (ValueError, OverflowError) as error:
+        raise BadInput(f"{day!r} is no day", how) from error
+    if there > today:
         raise BadInput(
-            f"{day!r} is no day", "Write it as 2026-05-12, or with a time: 2026-05-12T20:30."
-        ) from error
-    at = parsed if "T" in day else datetime.combine(parsed.date(), time(20))
-    return at if at.tzinfo else at.replace(tzinfo=zone_of(player))
+            f"--day {day} is in the future: today is {today} ({player.time_zone})",
+            "A note tells of play that is over: give today or an earlier day, or leave --day out.",
+        )
+    return at

@@ -88,7 +88,7 @@ def _record(
 
 
 def _count(args: argparse.Namespace, desk: Desk, player: Player, ref: str, kind: ItemKind) -> Result | None:
-    """Read keys until q or the end of the input; without q the drill stays open and can be gone on with.
+    """Read keys until q or the end of the input; without q a drill with a try stays open and can be gone on with.
 
     Each key is a unit of work of its own, so that the journal is not locked while somebody plays.
     """
@@ -114,7 +114,8 @@ def _count(args: argparse.Namespace, desk: Desk, player: Player, ref: str, kind:
         stand = practice.tally(result, drill, player.level)
         rung = f"  rung {stand.rung}" if stand.rung else ""
         print(f"{result.hits} of {result.tries}{rung}{f'  {stand.hint}' if stand.hint else ''}", flush=True)
-    return result
+    with desk.store.work() as work:
+        return result if practice.put_by(work, result) else None
 
 
 def _show(args: argparse.Namespace, desk: Desk, result: Result, before: Any) -> None:

@@ -40,9 +40,12 @@ def run_ask(args: argparse.Namespace) -> int:
                 "questions": questions,
                 "unseen": draft.unseen,
                 "caution": draft.caution,
+                "for_coach": draft.for_coach,
                 "draft": draft.text,
             }
         )
     else:
         print(draft.text)
+        if draft.for_coach:
+            print(f"\nFor the coach, not part of the reply: {draft.for_coach}")
     return 0

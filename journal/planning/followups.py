@@ -128,23 +128,33 @@ def next_look(
     wait = min(LATEST, max(SOONEST, round(wait_days(belief, severity))))
     due = at + timedelta(days=wait)
     ahead = _before_match(at, due, match_days)
-    why = _sentence(looks, at, wait)
-    if ahead is not None:
-        due = ahead
-        why += " It is pulled forward so that you know before the match."
+    why = _sentence(looks, at, wait) if ahead is None else _brought_forward(looks, at, due, ahead)
+    due = due if ahead is None else ahead[0]
     risk = 1.0 - belief.stays_away((due - at).days)
     if looks and max(looks, key=lambda one: one.day).clean:
         why += f" By then it is back with a chance of about {100 * risk:.0f} %."
     return FollowUp(fault, due, risk, why, severity, len(looks))
 
 
-def _before_match(at: date, due: date, match_days: Sequence[date]) -> date | None:
-    """An earlier day when the look would fall on a match's eve, its day, or in the week after."""
+def _before_match(at: date, due: date, match_days: Sequence[date]) -> tuple[date, date] | None:
+    """An earlier day and the match, when the look would fall on a match's eve, its day, or in the week after."""
     for match in sorted(match_days):
         ready = match - timedelta(days=BEFORE_MATCH)
         if ready > at and ready < due <= match + timedelta(days=7):
-            return ready
+            return ready, match
     return None
+
+
+def _brought_forward(looks: Sequence[Look], at: date, due: date, ahead: tuple[date, date]) -> str:
+    """Why it comes before its own day: the match first, since that is what decides."""
+    _, match = ahead
+    last = max(looks, key=lambda one: one.day, default=None)
+    seen = "not looked at" if last is None else "clean" if last.clean else "seen"
+    since = f"{'since' if last is None else 'last on'} {at.day} {at:%B}"
+    return (
+        f"Brought forward because of the match on {match.day} {match:%B}, so that you know before the match; "
+        f"without it the day would be {due.day} {due:%B} ({seen} {since})."
+    )
 
 
 def _sentence(looks: Sequence[Look], at: date, wait: int) -> str:

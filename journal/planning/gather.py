@@ -10,11 +10,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
+from journal.care import pain_noted, table_again
 from journal.desk import zone_of
 from journal.planning.followups import FollowUp, Look, next_look
 from journal.planning.request import Due, Freeze, Habits, Option, Request, Wish
 from journal.planning.slots import Slot, free_slots
-from journal.prescription import PAIN_FAULTS, fault_weights, pain_since
+from journal.prescription import PAIN_FAULTS, fault_weights
 from journal.records import (
     BusyTime,
     Change,
@@ -34,8 +35,6 @@ from knowledge.rulebase import RuleBase
 TECHNIQUE = frozenset({"stance", "grip", "bridge", "arm", "delivery", "head", "eyes", "contact"})
 KNOWN_AFTER = 3
 """Practised on this many days, a drill is no new technique any more. Common practice, no source."""
-PAIN_DAYS = 7
-"""After pain was noted nothing at the table is planned for this many days. Common practice, no source."""
 MOST_OPTIONS, MOST_DUES, OTHER_FAULTS = 40, 8, 5
 CLEAN_SHARE = 0.9
 """A re-check is clean when the fault stayed away in this share of the tries. Common practice, no source."""
@@ -53,6 +52,8 @@ class Known:
     busy: Sequence[BusyTime] = ()
     matches: Sequence[Match] = ()
     used: frozenset[tuple[date, int]] = field(default_factory=frozenset)
+    pain: date | None = None
+    """The last day on which pain was noted and not said to be gone since."""
 
 
 def known_of(work: UnitOfWork, player: Player) -> Known:
@@ -66,6 +67,7 @@ def known_of(work: UnitOfWork, player: Player) -> Known:
         work.free_times.all(order="id", **own),
         work.busy_times.all(order="id", **own),
         work.matches.all(order="day", **own),
+        pain=pain_noted(work, player),
     )
 
 
@@ -144,10 +146,9 @@ def request_for(
 
 def without_pain(slots: tuple[Slot, ...], known: Known) -> tuple[Slot, ...]:
     """While pain is fresh, slots hold nothing: they keep their place, with no minutes in them."""
-    since = pain_since(known.sightings)
-    if since is None:
+    if known.pain is None:
         return slots
-    clear = since + timedelta(days=PAIN_DAYS)
+    clear = table_again(known.pain)
     return tuple(replace(slot, minutes=0) if slot.day < clear else slot for slot in slots)
 
 

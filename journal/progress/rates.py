@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from journal.progress.special import beta_cdf, gamma_above, gamma_quantile, negative_binomial
 from journal.records import Note, Polarity, Sighting, SightingStatus
@@ -23,11 +23,16 @@ HALF_LIFE = 28.0
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """How often a fault showed on one occasion. exposure: 1 for a session, or hours."""
+    """How often a fault showed on one occasion. exposure: 1 for a session, or hours.
+
+    by: a moment at which the play was over or begun, whichever is known earlier: when it was played or written
+    down.
+    """
 
     day: date
     count: float
     exposure: float = 1.0
+    by: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +126,12 @@ def sessions_of(
     by_hour = bool(notes) and all(note.minutes for note in notes)
     ordered = sorted(notes, key=lambda note: note.played_at)
     sessions = [
-        Session(note.day, counts.get(note.id, 0), (note.minutes or 60) / 60 if by_hour else 1.0)
+        Session(
+            note.day,
+            counts.get(note.id, 0),
+            (note.minutes or 60) / 60 if by_hour else 1.0,
+            min(note.played_at, note.created_at),
+        )
         for note in ordered
     ]
     return sessions, "hour" if by_hour else "session"

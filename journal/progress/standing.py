@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from functools import partial
 
 from journal.progress.days import DayScore
@@ -127,8 +127,8 @@ def _scores(
     name = entry.name if entry else ref
     return Evidence(
         f"re-check, {name}" if kind is ItemKind.RECHECK else name,
-        _by_day((r.day, r.hits, r.tries) for r in own if r.day < change.started_on),
-        _by_day((r.day, r.hits, r.tries) for r in own if r.day >= change.started_on),
+        _by_day((r.day, r.hits, r.tries) for r in own if _before(change, r.day, r.taken_at)),
+        _by_day((r.day, r.hits, r.tries) for r in own if not _before(change, r.day, r.taken_at)),
     )
 
 
@@ -140,10 +140,17 @@ def _counted(
     fault = rules.faults.get(change.fault)
     return Evidence(
         f"{fault.name if fault else change.fault}, as noted",
-        _by_day((s.day, s.count, s.exposure) for s in sessions if s.day < change.started_on),
-        _by_day((s.day, s.count, s.exposure) for s in sessions if s.day >= change.started_on),
+        _by_day((s.day, s.count, s.exposure) for s in sessions if _before(change, s.day, s.by)),
+        _by_day((s.day, s.count, s.exposure) for s in sessions if not _before(change, s.day, s.by)),
         unit,
     )
+
+
+def _before(change: Change, day: date, at: datetime | None) -> bool:
+    """Whether play was before the change: by the day, and on the day it began by the time, where both are known."""
+    if day == change.started_on and change.started_at is not None and at is not None:
+        return at < change.started_at
+    return day < change.started_on
 
 
 def _by_day(figures: Iterable[tuple[date, float, float]]) -> tuple[DayScore, ...]:

@@ -14,7 +14,7 @@ from sqlalchemy.exc import DBAPIError, NoSuchModuleError, SQLAlchemyError
 from journal.errors import StoreUnusable
 
 MIGRATIONS = Path(__file__).parent / "migrations"
-HEAD = "0002"
+HEAD = "0003"
 """The newest migration's id; a test holds it against the migrations folder."""
 
 

@@ -218,6 +218,7 @@ changes = _of_player(
     _col("status", Word(ChangeStatus)),
     _col("ended_on", Day(), null=True),
     _text("verdict"),
+    _col("started_at", UtcTime(), null=True),
 )
 free_times = _of_player(
     "free_times",

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from enum import StrEnum
 
+from journal.draft_answers import DraftAnswer, flat, standing
 from journal.notes import answer, correct
 from journal.records import Polarity, Sighting, SightingStatus
 from journal.store.work import UnitOfWork
@@ -41,7 +42,7 @@ class Seen:
     @property
     def key(self) -> tuple[str, str]:
         """The same sighting in the next reading of the growing text."""
-        return self.read_as, " ".join(self.words.casefold().split())
+        return self.read_as, flat(self.words)
 
 
 def of_mention(mention: Mention) -> Seen:
@@ -86,6 +87,30 @@ class Answers:
     def say(self, row: Seen) -> None:
         """Remember a word on a sighting."""
         self.by_key[row.key] = row
+
+    def for_draft(self) -> tuple[DraftAnswer, ...]:
+        """What was said, as an unfinished note keeps it."""
+        return tuple(
+            DraftAnswer(row.read_as, row.words, row.fault, row.polarity, row.said.value)
+            for row in self.by_key.values()
+        )
+
+    def of_draft(self, answers: Iterable[DraftAnswer]) -> None:
+        """Take over what was said before the note was left; what was said since goes before it."""
+        for each in answers:
+            row = Seen(
+                each.read_as, each.fault, each.polarity, each.polarity, None, 0, 0, each.words, 0.0,
+                said=Said(each.said),
+            )  # fmt: skip
+            self.by_key.setdefault(row.key, row)
+
+    def forget_gone(self, text: str) -> bool:
+        """Answers belong to the words: those whose words stand no longer go. Whether any went."""
+        kept = {(each.read_as, flat(each.words)) for each in standing(self.for_draft(), text)}
+        gone = [key for key in self.by_key if key not in kept]
+        for key in gone:
+            del self.by_key[key]
+        return bool(gone)
 
 
 def store_answers(

@@ -5,8 +5,8 @@ from __future__ import annotations
 import importlib
 import sys
 import threading
-from collections.abc import Callable
-from typing import Any, ClassVar, TypeVar
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
@@ -18,6 +18,11 @@ from journal.ui.look import CSS, DARK, LIGHT
 from journal.ui.rooms import ROOMS
 from journal.ui.screens.today import TodayScreen
 from journal.ui.threads import beside
+from journal.ui.widgets.frame import Notice
+
+if TYPE_CHECKING:
+    from textual.actions import ActionParseResult
+    from textual.dom import DOMNode
 
 T = TypeVar("T")
 
@@ -74,6 +79,20 @@ class JournalApp(App[JournalError]):
         if module not in sys.modules:
             await beside(lambda: importlib.import_module(module))  # some bring figures and tables with them
         await self.push_screen(getattr(sys.modules[module], name)(*about))
+
+    async def run_action(
+        self,
+        action: str | ActionParseResult,
+        default_namespace: DOMNode | None = None,
+        namespaces: Mapping[str, DOMNode] | None = None,
+    ) -> bool:
+        """What a key does; a plain message from before it is put away then, an error stays until Esc."""
+        told = [(notice, notice.told) for notice in self.screen.query(Notice) if not notice.error]
+        done = await super().run_action(action, default_namespace, namespaces)
+        for notice, count in told if done else ():
+            if notice.told == count:
+                notice.put_away()
+        return done
 
     def action_paper(self) -> None:
         """Change between the dark and the light look."""

@@ -93,7 +93,8 @@ class Working:
                 f"something went wrong inside ({type(error).__name__}: {error})",
                 "What was saved before is safe. The log beside the journal says more.",
             )
-        self.tell(error.message, on_screen(error.hint), error=True)
+        rooms = [each.room for each in self.journal.screen_stack if isinstance(each, JournalScreen)]
+        self.tell(error.message, on_screen(error.hint, rooms[-1] if rooms else ""), error=True)
 
     def tell(self, message: str, hint: str = "", *, error: bool = False) -> None:
         """Say something in the notice line."""
@@ -131,9 +132,9 @@ class JournalScreen(Working, Screen[None]):
         self.query_one(TitleLine).say(left, right)
 
     def action_leave(self) -> None:
-        """Put the notice away, or go back."""
+        """Put an error away, or go back; a plain message holds nobody up."""
         notice = self.query_one(Notice)
-        if notice.has_class("-shown"):
+        if notice.error:
             notice.put_away()
         elif len(self.app.screen_stack) > 1:
             self.app.pop_screen()

@@ -39,8 +39,15 @@ _RULES: tuple[tuple[str, str], ...] = (
 _COMPILED = tuple((re.compile(said), shown) for said, shown in _RULES)
 
 
-def on_screen(hint: str) -> str:
-    """The hint in keys and rooms; what names no command comes back as it is."""
+def on_screen(hint: str, room: str = "") -> str:
+    """The hint in keys and rooms; what names no command comes back as it is.
+
+    room: where the person is already, whose key on the first screen is then left out.
+    """
     for said, shown in _COMPILED:
         hint = said.sub(shown, hint)
+    if room:
+        here = rf"\w on the first screen \({re.escape(room)}\)"
+        hint = re.sub(rf"{here}, then (?=\w)", "", hint)
+        hint = re.sub(here, "this screen", hint)
     return hint

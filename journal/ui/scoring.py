@@ -17,6 +17,7 @@ from journal.ui.base import JournalScreen
 from journal.ui.threads import beside
 from journal.ui.widgets.big_score import BigScore
 from journal.ui.widgets.big_words import BigWords
+from journal.ui.widgets.frame import Notice
 
 T = TypeVar("T")
 
@@ -81,6 +82,9 @@ class Scored(Protocol):
 
     def finish(self, work: UnitOfWork, minutes: float | None) -> tuple[str, str]:
         """End it; what was kept, and what can be done next."""
+
+    def put_by(self, work: UnitOfWork) -> bool:
+        """Leave it to be gone on with; False when nothing was scored, and then it is dropped."""
 
 
 class ScoringScreen(JournalScreen):
@@ -174,7 +178,8 @@ class ScoringScreen(JournalScreen):
         return super().check_action(action, parameters)
 
     def action_ball(self, hit: int) -> None:
-        """Score one try; it is on disk before the next key is read."""
+        """Score one try; it is on disk before the next key is read. Playing on ends a pause."""
+        self._paused = False
         self._change(lambda work, going: going.ball(work, bool(hit)))
 
     def action_undo(self) -> None:
@@ -183,6 +188,7 @@ class ScoringScreen(JournalScreen):
 
     def action_point(self, side: str) -> None:
         """A point in a game for two."""
+        self._paused = False
         self._change(lambda work, going: going.point(work, side))
 
     def _change(self, job: Callable[[UnitOfWork, Scored], Scored]) -> None:
@@ -219,6 +225,21 @@ class ScoringScreen(JournalScreen):
         minutes = round(self._seconds / 60, 1) or None
         ending = self._in_turn(lambda work, going: going.finish(work, minutes), self._ended)
         self.run_worker(ending, group="balls", exit_on_error=False)
+
+    def action_leave(self) -> None:
+        """Leave what is scored to be gone on with, and show what comes before; without anything, go back."""
+        if self.going is None or self.query_one(Notice).error:
+            super().action_leave()
+            return
+        leaving = self._in_turn(lambda work, going: going.put_by(work), self._put_by)
+        self.run_worker(leaving, group="balls", exit_on_error=False)
+
+    def _put_by(self, kept: bool) -> None:
+        self._ended(
+            ("put by with the tries so far", "Enter goes on with it.")
+            if kept
+            else ("nothing was scored, so nothing is kept", "")
+        )
 
     def _ended(self, said: tuple[str, str]) -> None:
         self.end_scoring()

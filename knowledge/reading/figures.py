@@ -20,6 +20,13 @@ _PAIR = re.compile(
 _MISSED = re.compile(r"\b(?:miss(?:ed|ing)?|lost|failed|fluffed|botched)\s+(?:about\s+|maybe\s+|only\s+)?$")
 """Before a share: so many were missed, the rest made."""
 _LONE = re.compile(rf"(?<![\w.,/£$€:])(?P<n>{NUMBER})s?(?![\w:/%]|[.,]\d|\s?%)")
+_NAMED_BEFORE = re.compile(
+    r"\b(?:line[\s-]?ups?|ladder|rung|level|stage|station|highest|best(?! of)|top|high run|breaks?|series|record|ran)\b"
+    r"[^.;!?\d]{0,14}$"
+)
+_NAMED_AFTER = re.compile(
+    r"\s*(?:in a row|(?:on|of) (?:the|my) (?:\w+ )?(?:line[\s-]?up|ladder)|break\b|was (?:my|the) best)"
+)
 MOST = 600
 """No score without a total is higher."""
 
@@ -64,6 +71,14 @@ def lone_numbers(text: str, taken: list[tuple[int, int]] | None = None) -> Itera
         value = value_of(match["n"])
         if value is not None and value % 1 == 0 and 0 < value <= MOST and not _overlaps(*match.span(), taken):
             yield Number(value, *match.span())
+
+
+def is_named(text: str, number: Number) -> bool:
+    """Whether the words beside a number name it a score: "line-up 11", "five on the ladder"."""
+    lower = lowered(text)
+    return bool(_NAMED_BEFORE.search(lower, max(0, number.start - 30), number.start)) or bool(
+        _NAMED_AFTER.match(lower, number.end)
+    )
 
 
 def _overlaps(start: int, end: int, taken: list[tuple[int, int]]) -> bool:

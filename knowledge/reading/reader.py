@@ -14,7 +14,7 @@ from knowledge.reading.clauses import Clause, clauses_in
 from knowledge.reading.corpus import NONE
 from knowledge.reading.encoder import base_encoder
 from knowledge.reading.evidence import evidence, shipped_sureness
-from knowledge.reading.figures import lone_numbers, pairs_in
+from knowledge.reading.figures import is_named, lone_numbers, pairs_in
 from knowledge.reading.measures import measures_in
 from knowledge.reading.recogniser import Judged, Recogniser, shipped_recogniser
 from knowledge.reading.subjects import attach_measures, attach_scores
@@ -31,8 +31,9 @@ HEDGE = re.compile(
 )
 PART = 20_000
 """Longer texts are read in parts of about so many letters, cut at line or sentence ends."""
-SCORED = 0.5
-"""A number without unit or total is a score from this probability."""
+SCORED, NAMED = 0.5, 0.35
+"""A number without unit or total is a score from this probability; what words that name a score add to it (common
+practice, no source)."""
 NEAR = 0.80
 """Cosine from which an own utterance of the player decides."""
 
@@ -98,7 +99,7 @@ class Reader:
         lone = list(lone_numbers(part, taken))
         chances = judged.scores([(each.start, each.end) for each in lone]) if lone else ()
         for each, chance in zip(lone, chances, strict=True):
-            if chance >= SCORED:
+            if chance + (NAMED if is_named(part, each) else 0.0) >= SCORED:
                 words = part[each.start : each.end]
                 scores.append(Score(each.value, None, words, each.start, each.end))
         return measures, sorted(scores, key=lambda score: score.start)

@@ -241,9 +241,13 @@ def test_a_question_in_which_nothing_is_understood_asks_for_the_facts(work, play
     assert "since when" in draft.text
 
 
-def test_a_young_pupils_draft_points_the_coach_to_safeguarding(work):
+def test_a_young_pupils_draft_points_the_coach_to_safeguarding_beside_the_reply(work, player):
     pupil = add_player(work, "Pip", now=NOW, birth_year=2012, guardian_consent="mother, 3 May")
-    assert "safeguarding" in ask(work, pupil, "head.lifts").text
+    draft = ask(work, pupil, "head.lifts")
+    assert "safeguarding" in draft.for_coach
+    assert "coach:" not in draft.text
+    assert "guardian" not in draft.text
+    assert ask(work, player, "head.lifts").for_coach is None
 
 
 def test_the_commands_go_from_sightings_to_a_change_and_back(tmp_path, capsys):

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import re
+from datetime import datetime, timedelta
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -82,6 +84,8 @@ def test_read_answers_line_by_line_in_the_same_order(plainball, tmp_path):
         (("note", "hello there", "--player", "Nobody"), "no player"),
         (("note",), "no words"),
         (("note", "fine", "--day", "yesterday-ish"), "no day"),
+        (("note", "fine", "--day", "9999-12-31T23:59-12:00"), "no day"),
+        (("note", "fine", "--day", "2999-01-02"), "is in the future: today is"),
         (("read", "/does/not/exist"), "cannot be read"),
         (("read",), "no text was named"),
         (("players", "add", "Ida", "--born", "2015"), "under 18"),
@@ -97,6 +101,33 @@ def test_a_mistake_gets_a_message_with_a_mend_and_no_traceback(plainball, words,
     assert said in err
     assert "Traceback" not in out + err
     assert len(err.splitlines()) >= 2
+
+
+def test_a_day_of_play_is_today_at_the_latest_where_the_player_is(plainball):
+    """Zones 25 hours apart, so that the western tomorrow is never after the eastern today."""
+    west, east = ("Pacific/Pago_Pago", "Pacific/Kiritimati")
+    plainball("players", "add", "Wes", "--zone", west)
+    plainball("players", "add", "Esa", "--zone", east)
+    there = {zone: datetime.now(ZoneInfo(zone)).date() for zone in (west, east)}
+    tomorrow = str(there[west] + timedelta(days=1))
+    assert plainball("note", "missed long", "--player", "Wes", "--day", tomorrow)[0] == 1
+    assert plainball("note", "missed long", "--player", "Wes", "--day", str(there[west]))[0] == 0
+    assert plainball("note", "missed long", "--player", "Esa", "--day", tomorrow)[0] == 0
+    status, _, err = plainball("note", "x", "--player", "Esa", "--day", str(there[east] + timedelta(days=1)))
+    assert status == 1
+    assert "give today or an earlier day" in err
+
+
+def test_what_is_for_the_coach_stands_apart_from_the_reply(plainball):
+    plainball("players", "add", "Pip", "--born", "2015", "--guardian", "mother, 3 May")
+    _, out, _ = plainball("ask", "Pip", "I keep lifting my head", "--json")
+    answer = json.loads(out)
+    assert "guardian" not in answer["draft"]
+    assert "guardian" in answer["for_coach"]
+    _, out, _ = plainball("ask", "Pip", "I keep lifting my head")
+    reply, apart = out.rstrip().rsplit("\n\n", 1)
+    assert reply == answer["draft"]
+    assert apart.startswith("For the coach, not part of the reply: ")
 
 
 def test_odd_texts_are_read_without_harm(plainball, tmp_path):

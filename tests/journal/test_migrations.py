@@ -50,6 +50,11 @@ def old(tmp_path: Path) -> Path:
             ("q", "ics0123", BUSY, "2026-05-05", 600, 30, 1, 0, "[]"),
         ):
             raw.execute("insert into free_times values (?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
+        raw.execute(
+            "insert into changes (player_id, id, fault, cause, instruction, drills, measure, started_on, stop_on,"
+            " status, verdict) values ('p', 'c', 'head.lifts', 'cause.looks_up_early', 'Stay down', '[]', 'count',"
+            " '2026-05-01', '2026-05-21', 'running', '')"
+        )
         raw.execute("insert into matches values ('p', 'm', '2026-05-09', 900, 'Cup', 1, 0)")
     return place
 
@@ -69,6 +74,9 @@ def test_busy_times_move_to_their_own_table_and_nothing_is_lost(old: Path) -> No
             player, RecordId("ics0123"), BUSY.removeprefix("BUSY;"), date(2026, 5, 5), 1080, 180
         )
         assert work.matches.count() == 1
+        assert [change.started_at for change in work.changes.all()] == [None], (
+            "nobody knows the time any more"
+        )
     store.close()
     with sqlite3.connect(old) as raw:
         assert raw.execute("select version_num from alembic_version").fetchall() == [(opening.HEAD,)]
@@ -87,7 +95,7 @@ def test_a_migrated_journal_plans_and_lists_as_before(old: Path) -> None:
         ]
         assert [line.split(",")[0] for line in listing(work, player, FIRST).free[1:]] == [
             "busy 2026-05-05 and 1 more day",
-            "busy 2026-05-07",
+            "not on Thu 7 May",
         ]
         assert len(everything_of(work, player)["busy_times"]) == 2
         work.players.remove(id=player.id)

@@ -26,6 +26,22 @@ def test_consent_cannot_be_taken_out_of_a_minors_record(desk):
             change_player(work, kept, now=NOW, guardian_consent=" ")
 
 
+@pytest.mark.parametrize("bare", ["yes", "Yes.", "ok", "no", "y", "3.5.2026", "yes, ok", "-"])
+def test_a_consent_that_names_nobody_is_asked_for_again(desk, bare):
+    with desk.store.work() as work:
+        with pytest.raises(NeedsConsent, match="does not say who consented") as caught:
+            add_player(work, "Junior", now=NOW, birth_year=2012, guardian_consent=bare)
+        assert "who consented" in caught.value.hint
+        assert work.players.count() == 0
+
+
+@pytest.mark.parametrize("named", ["mother, 3 May", "yes, Bo Tarn", "ok by dad", "мама", "Jo"])
+def test_a_consent_that_names_somebody_is_taken(desk, named):
+    with desk.store.work() as work:
+        kept = add_player(work, "Junior", now=NOW, birth_year=2012, guardian_consent=named)
+    assert kept.guardian_consent == named
+
+
 @pytest.mark.parametrize(
     ("about", "what"),
     [

@@ -97,7 +97,9 @@ def test_a_look_in_the_shadow_of_a_match_comes_before_it(after_due: int) -> None
     match = free.due + timedelta(days=after_due)
     found = next_look("x", START, [], match_days=[match])
     assert found.due == match - timedelta(days=BEFORE_MATCH)
-    assert "before the match" in found.why
+    assert found.why.startswith(f"Brought forward because of the match on {match.day} {match:%B}")
+    assert f"without it the day would be {free.due.day} {free.due:%B}" in found.why
+    assert "looked at again after" not in found.why, "the wait is not what made the day"
 
 
 def test_a_distant_match_moves_nothing() -> None:

@@ -111,16 +111,17 @@ def test_the_shipped_ladders_have_rules(rules: RuleBase) -> None:
 
 
 def test_the_tally_says_when_to_stop(work: UnitOfWork, player: Player, rules: RuleBase) -> None:
-    result = begin(work, player)
+    drill = rules.drills["drill.still_body"]
+    result = begin(work, player, drill.id)
     for _ in range(3):
         result = practice.ball(work, result, False)
-    assert "three misses" in practice.tally(result, rules.drills[REF]).hint
-    target = rules.drills[REF].target.club
+    assert "three misses" in practice.tally(result, drill).hint
+    target = drill.target.club
     assert target.hits is not None
     assert target.of is not None
     for _ in range(target.of):
         result = practice.ball(work, result, True)
-    tally = practice.tally(result, rules.drills[REF])
+    tally = practice.tally(result, drill)
     assert (tally.hint, tally.run, tally.best_run) == ("target reached", target.of, target.of)
 
 

@@ -102,6 +102,35 @@ def test_without_scores_from_before_the_notes_decide(
     assert how.verdict.helped is True
 
 
+def test_what_was_played_before_the_change_began_that_day_counts_as_before(
+    work: UnitOfWork, player: Player, rules: RuleBase
+) -> None:
+    """A note written, then a change begun, then another note: one day on both sides of the change."""
+    begun = NOW - timedelta(days=20) + timedelta(hours=2)
+    for hours, count in ((-2, 6), (1, 1)):
+        when = begun + timedelta(hours=hours)
+        made = work.notes.add(Note(player.id, new_id(), when, START, when, went_wrong="x"))
+        work.sightings.add(
+            Sighting(player.id, new_id(), made.id, START, FAULT, Polarity.PRESENT, count,
+                     status=SightingStatus.CONFIRMED)
+        )  # fmt: skip
+    how = look(work, rules, begin(work, player, started_at=begun))
+    assert "1 time in 1 session since, 6 times in 1 session before" in how.words
+    unknown = begin(work, player)
+    assert "7 times in 2 sessions since, no notes before" in look(work, rules, unknown).words
+
+
+def test_a_score_from_before_the_change_began_that_day_counts_as_before(
+    work: UnitOfWork, player: Player, rules: RuleBase
+) -> None:
+    begun = NOW - timedelta(days=20) + timedelta(hours=2)
+    for hours, hits in ((-1, 5), (0, 17), (1, 18)):
+        when = begun + timedelta(hours=hours)
+        practice.record(work, player, EASY, ItemKind.DRILL, hits, 20, now=when, today=START)
+    how = look(work, rules, begin(work, player, EASY, started_at=begun))
+    assert "35 of 40 since, 5 of 20 before" in how.words
+
+
 def test_rechecks_of_the_fault_can_decide(work: UnitOfWork, player: Player, rules: RuleBase) -> None:
     scores(work, player, FAULT, [5, 6, 5, 6], [18, 19, 18, 19, 18])
     how = look(work, rules, begin(work, player, EASY))

@@ -93,6 +93,33 @@ def test_a_hint_says_the_key_and_the_room(said: str, shown: str):
     assert on_screen(said) == shown
 
 
+@pytest.mark.parametrize(
+    ("said", "room", "shown"),
+    [
+        (
+            "Say when you are free, e.g.: plainball free NAME 'Tue and Thu 19:00, 45 min'",
+            "Plan",
+            "Say when you are free, with t, such as 'Tue and Thu 19:00, 45 min'",
+        ),
+        ("Look at: plainball history", "History", "Look at: this screen"),
+        ("Look at: plainball history", "Plan", "Look at: h on the first screen (History)"),
+    ],
+)
+def test_a_hint_does_not_send_to_the_room_one_is_in(said: str, room: str, shown: str):
+    assert on_screen(said, room) == shown
+
+
+@pytest.mark.usefixtures("tamsin")
+async def test_the_plan_names_its_own_key_for_free_times(opened: Opened):
+    async with opened() as pilot:
+        await pilot.press("l")
+        await settle(pilot)
+        await pilot.press("m")
+        await settle(pilot)
+        said = " ".join(screen_text(pilot).split())
+        assert "Say when you are free, with t, such as" in said
+
+
 @pytest.mark.usefixtures("tamsin")
 async def test_an_error_on_a_screen_shows_the_key_and_the_same_error_in_a_terminal_the_command(
     opened: Opened,

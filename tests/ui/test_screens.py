@@ -200,7 +200,7 @@ async def test_a_day_that_falls_out_is_planned_around(opened: Opened, desk: Desk
         await pilot.press("m")
         await settle(pilot)
         lost = pilot.app.screen.item.day
-        await pilot.press("x")
+        await pilot.press("x", "y")
         await settle(pilot)
         assert all(item is None or item.day != lost for item in pilot.app.screen._items)
         await pilot.press("i", "p")
@@ -295,7 +295,7 @@ async def test_a_cause_becomes_the_one_change_and_a_second_is_refused(
             change = running(work, month)
         assert change is not None
         assert change.started_on == TODAY
-        await pilot.press("escape", "c")
+        await pilot.press("c")
         await settle(pilot)
         assert "one change runs until" in screen_text(pilot)
 

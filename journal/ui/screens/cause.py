@@ -14,8 +14,10 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from journal.ui.base import JournalScreen
+from journal.ui.care import care_words
 from journal.ui.pictures import check_drawing
 from journal.ui.screens.cause_parts import Found, check_words, find, ranking, verdict_words, why_words
+from journal.ui.words import entry_name
 
 if TYPE_CHECKING:
     from journal.records import CheckResult
@@ -50,6 +52,7 @@ class CauseScreen(JournalScreen):
         Binding("v", "picture", "picture / ranking"),
     ]
     CSS = """
+    #care { display: none; }
     #left { width: 1fr; }
     #right { width: 1fr; border-left: solid $panel; }
     #outcomes { height: auto; margin: 0 0 1 0; }
@@ -77,6 +80,7 @@ class CauseScreen(JournalScreen):
             Static("", id="why", classes="block", markup=False),
             id="right",
         )
+        yield Static("", id="care", classes="block", markup=False)
         yield Horizontal(left, right)
 
     def on_mount(self) -> None:
@@ -104,6 +108,12 @@ class CauseScreen(JournalScreen):
         if before is None or before.check != found.check:
             self._pictured = False
         self.title_line(right=f"at hand: {AT_HAND[self._at_hand][0]}")
+        care = self.query_one("#care", Static)
+        care.display = found.pain is not None
+        if found.pain is not None:
+            from journal.care import NO_CHECKS
+
+            care.update(care_words(found.pain, found.today, NO_CHECKS))
         self.query_one("#check", Static).update(check_words(found))
         outcomes = self.query_one("#outcomes", OptionList)
         outcomes.clear_options()
@@ -201,7 +211,11 @@ class CauseScreen(JournalScreen):
         self.at_desk(take_back, self._taken_back)
 
     def _taken_back(self, result: CheckResult | None) -> None:
-        self.tell("nothing to take back" if result is None else f"taken back: {result.check_id}")
+        if result is None:
+            self.tell("nothing to take back")
+        else:
+            rules = self.journal.tool("rules")  # loaded since the first diagnosis: no wait on the event loop
+            self.tell(f"taken back: {entry_name(rules.entries, result.check_id)}")
         self.reload()
 
     def action_picture(self) -> None:

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
+from journal.care import pain_noted
 from journal.changes import running
 from journal.check_pictures import CheckPicture, check_picture
-from journal.diagnosis import diagnose_player
+from journal.diagnosis import diagnose_player, verdict_parts
 from journal.dilemmas import FoundDilemma, find_dilemmas
 from journal.records import Change, Player, Sighting, SightingStatus
 from journal.table_trial import NOTES_READ
@@ -29,7 +30,7 @@ SHOWN, EXPLAINED = 9, 9
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A diagnosis with what is needed to tell it."""
+    """A diagnosis with what is needed to tell it. pain: the day on which it was last noted, while it is open."""
 
     diagnosis: Diagnosis
     sightings: tuple[Sighting, ...]
@@ -38,6 +39,7 @@ class Found:
     rules: RuleBase
     today: date
     picture: CheckPicture | None = None
+    pain: date | None = None
 
     @property
     def check(self) -> str | None:
@@ -58,7 +60,16 @@ def find(
     dilemmas = [each for note in notes for each in find_dilemmas(rules, note.text[:5000])]
     choice = diagnosis.next_check
     picture = check_picture(rules, choice.check, player) if choice else None
-    return Found(diagnosis, tuple(seen), running(work, player), tuple(dilemmas[:1]), rules, today, picture)
+    return Found(
+        diagnosis,
+        tuple(seen),
+        running(work, player),
+        tuple(dilemmas[:1]),
+        rules,
+        today,
+        picture,
+        pain_noted(work, player),
+    )
 
 
 def check_words(found: Found) -> Content:
@@ -137,7 +148,8 @@ def _reason(found: Found, reason: Reason) -> str:
 def verdict_words(found: Found) -> Content:
     """What can be said now, and what ends it."""
     diagnosis = found.diagnosis
-    parts = [Content.assemble((f"{diagnosis.verdict}: ", "bold $primary"), diagnosis.reason)]
+    head, rest = verdict_parts(diagnosis)
+    parts = [Content.assemble((f"{head}: ", "bold $primary"), rest)]
     if diagnosis.verdict == "settled":
         parts.append(Content.styled("c makes it the one change.", "bold"))
     if not diagnosis.causes:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on
+from textual import events, on
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.widget import Widget
@@ -60,11 +60,22 @@ class FreeTimes(Dialog[bool]):
     def _show(self, found: Listing) -> None:
         self._listing = found
         known = self.query_one(OptionList)
+        at = known.highlighted
         known.clear_options()
         known.add_options(
             [Option(Content(line)) for line in (*found.free, *found.matches)]
             or [Option("nothing yet", disabled=True)]
         )
+        last = len(found.free) + len(found.matches) - 1
+        if last >= 0 and (known.has_focus or at is not None):
+            known.highlighted = min(at or 0, last)
+
+    @on(events.DescendantFocus)
+    def begin_at_first(self) -> None:
+        """A list that is entered shows which line x would take out."""
+        known = self.query_one(OptionList)
+        if known.has_focus and known.highlighted is None:
+            known.action_first()
 
     @on(Input.Submitted)
     def note(self, event: Input.Submitted) -> None:
@@ -86,8 +97,9 @@ class FreeTimes(Dialog[bool]):
         self.at_desk(lambda work: tell(work, player, words, today=today), noted)
 
     def action_remove(self) -> None:
-        """Take out the selected one."""
+        """Take out the selected one; what comes back on other days only after a yes."""
         from journal.freetimes import remove, remove_match
+        from journal.ui.screens.confirm import Confirm
 
         at, found, player = self.query_one(OptionList).highlighted, self._listing, self.player
         today = self.journal.desk.today(player)
@@ -104,7 +116,16 @@ class FreeTimes(Dialog[bool]):
             self._changed = True
             self.reload()
 
-        self.at_desk(take_out, gone)
+        def sure(yes: bool | None) -> None:
+            if yes:
+                self.at_desk(take_out, gone)
+
+        if at in found.often:
+            line = found.free[at]
+            question = Confirm("Take this time out, with all its days?", f"{line[:1].upper()}{line[1:]}.")
+            self.app.push_screen(question, sure)
+        else:
+            sure(True)
 
     def action_none(self) -> None:
         """The field's own enter notes it."""

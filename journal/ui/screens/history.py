@@ -129,7 +129,8 @@ class HistoryScreen(JournalScreen):
         """All notes again, or back."""
         if self._past is not None and len(self._shown) != len(self._past.notes):
             self._notes(None)
-        super().action_leave()
+        else:
+            super().action_leave()
 
     def action_open(self) -> None:
         """The list's own enter does it; without a list nothing happens."""

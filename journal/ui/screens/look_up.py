@@ -200,24 +200,22 @@ class LookUpScreen(JournalScreen):
             self.open(self._trail[self._at], keep=False)
 
     def action_me(self) -> None:
-        """Add a sighting of this fault today."""
+        """Add a sighting of this fault today, once."""
         page, player = self._page, self.player
         day = self.journal.desk.today(player)
         if page is None:
             return
 
-        def add(work: UnitOfWork) -> str:
-            from journal.notes import add_sighting
+        def add(work: UnitOfWork) -> tuple[str, str]:
+            from journal.notes import this_is_me
             from journal.prescription import PAIN_CAUTION, PAIN_FAULTS
 
-            add_sighting(work, player, page.id, day)
-            return (
-                PAIN_CAUTION
-                if page.id in PAIN_FAULTS
-                else "h on the first screen shows it; c finds the likely cause."
-            )
+            new = this_is_me(work, player, page.id, day)
+            said = f"noted for {player.name}" if new else f"already noted today for {player.name}"
+            more = "h on the first screen shows it; c finds the likely cause."
+            return f"{said}: {page.title}", PAIN_CAUTION if page.id in PAIN_FAULTS else more
 
-        self.at_desk(add, lambda more: self.tell(f"noted for {player.name}: {page.title}", more))
+        self.at_desk(add, lambda said: self.tell(*said))
 
     def action_plan(self) -> None:
         """Put this drill twice into the plan."""

@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 
     from journal.notes import NoteWords, TakenNote
     from journal.store.work import UnitOfWork
+    from knowledge.reading.types import Reading
+    from knowledge.rulebase import RuleBase
 
 READ_AFTER, READ_AT_LEAST = 0.25, 1.0
 """Seconds of rest after which the words are read, and after which they are read without one."""
@@ -81,7 +83,7 @@ class NoteScreen(SpeakingScreen):
 
         self._about = NoteWords()
         self.title_line(f"Note · {day_words(self.journal.desk.today(self.player))} · {self.player.name}", "")
-        self._read = self.latest(self.query_one(Understood).read, self.query_one(Understood).show)
+        self._read = self.latest(self.query_one(Understood).read, self._reread)
         self._draft = self.latest(self.save_draft, lambda what, _: self._saved(what[0]))
         self.query_one("#went_well", NoteArea).focus()
         player, recordings = self.player, self.journal.desk.recordings
@@ -91,6 +93,7 @@ class NoteScreen(SpeakingScreen):
 
     def _restore(self, draft: NoteWords, missing: tuple[str, ...]) -> None:
         self._restored, self._about = True, draft
+        self.query_one(Understood).answers.of_draft(draft.answers)
         if draft.text or draft.kept:
             for name, _, _ in FIELDS:
                 area = self.query_one(f"#{name}", NoteArea)
@@ -124,13 +127,31 @@ class NoteScreen(SpeakingScreen):
         """What stands in the fields."""
         assert self._about is not None
         well, wrong, after = (self.query_one(f"#{name}", NoteArea).text for name, _, _ in FIELDS)
-        return replace(self._about, went_well=well, went_wrong=wrong, next_time=after)
+        answers = self.query_one(Understood).answers.for_draft()
+        return replace(self._about, went_well=well, went_wrong=wrong, next_time=after, answers=answers)
 
     @on(TextArea.Changed)
     def changed(self) -> None:
         """Read it again, and keep the draft."""
-        self._written = (self.words(), self._heard)
+        self._keep_soon()
         self._read_soon()
+
+    @on(Understood.Told)
+    def answered(self) -> None:
+        """Keep what was said to a sighting with the draft."""
+        self._keep_soon()
+
+    def _reread(self, words: NoteWords, read: tuple[Reading, RuleBase, bool]) -> None:
+        if not self.is_attached:
+            return
+        understood = self.query_one(Understood)
+        # by what stands there now: the reading may be of an older text, from before a draft came back
+        if understood.answers.forget_gone(self.words().cleaned().text):
+            self._keep_soon()
+        understood.show(words, read)
+
+    def _keep_soon(self) -> None:
+        self._written = (self.words(), self._heard)
         if not self._dirty:
             self._dirty = True
             self.title_line(right="…")
@@ -183,7 +204,7 @@ class NoteScreen(SpeakingScreen):
 
     def action_leave(self) -> None:
         """Keep the draft, then go back; when it cannot be kept, say so and stay."""
-        if self.query_one(Notice).has_class("-shown"):
+        if self.query_one(Notice).error:
             super().action_leave()
             return
         words = self.words()

@@ -11,6 +11,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
+from textual.message import Message
 from textual.widgets import Static
 
 from journal.ui.answers import Answers, Said, Seen, store_answers
@@ -109,6 +110,9 @@ class Understood(Working, Vertical):
 
     DEFAULT_CSS = "Understood { height: auto; }"
 
+    class Told(Message):
+        """Something else holds of a sighting now: the draft is to be kept."""
+
     def __init__(self) -> None:
         super().__init__(id="understood")
         self.answers = Answers()
@@ -169,6 +173,7 @@ class Understood(Working, Vertical):
         event.stop()
         self.answers.say(event.row)
         self._relist()
+        self.post_message(self.Told())
 
     @on(SightingList.Correct)
     def correct(self, event: SightingList.Correct) -> None:
@@ -182,6 +187,7 @@ class Understood(Working, Vertical):
             if fault is not None:
                 self.answers.say(replace(row, fault=fault, said=Said.CORRECTED))
                 self._relist()
+                self.post_message(self.Told())
 
         self.app.push_screen(ChooseFault(row), chosen)
 

@@ -54,9 +54,19 @@ class OneChange(Dialog[str]):
 
         player, rules = self.player, self.journal.tool("rules")
         today = self.journal.desk.today(player)
-        return start_change(work, rules, player, today=today, cause=self._cause, despite_match=self._despite)
+        return start_change(
+            work,
+            rules,
+            player,
+            today=today,
+            cause=self._cause,
+            despite_match=self._despite,
+            now=self.journal.desk.now(),
+        )
 
     def failed(self, error: Exception) -> None:
+        if not self._shown:
+            self.query_one("#change", Static).update("")  # nothing is being looked for any more
         if "despite-match" in getattr(error, "hint", ""):
             self._match_near = True
             self.refresh_bindings()

@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 
 from journal.records import ItemKind, ItemStatus
 from journal.ui.base import JournalScreen
+from journal.ui.care import care_words
 from journal.ui.month import two_months
 from journal.ui.screens.plan_jobs import export, leave_out, planned
 from journal.ui.words import clock, day_words, item_name, short
@@ -43,6 +44,7 @@ class PlanScreen(JournalScreen):
         Binding("p", "export('pdf')", "print"),
     ]
     CSS = """
+    #care { display: none; }
     #left { width: 26; border-right: solid $panel; }
     #items { height: 1fr; }
     #why { height: auto; max-height: 7; border-top: solid $panel; }
@@ -58,10 +60,12 @@ class PlanScreen(JournalScreen):
         right = Vertical(
             OptionList(id="items", markup=False), Static("", id="why", classes="quiet", markup=False)
         )
+        yield Static("", id="care", classes="block", markup=False)
         yield Horizontal(month, right)
 
     def on_mount(self) -> None:
         self._made: MadePlan | None = None
+        self._pain: date | None = None
         self._items: list[PlanItem | None] = []
         self.query_one(OptionList).focus()
 
@@ -70,16 +74,22 @@ class PlanScreen(JournalScreen):
 
     def reload(self) -> None:
         """Fetch the stored plan."""
+        from journal.care import pain_noted
         from journal.plans import current_plan
 
         player, today = self.player, self.journal.desk.today(self.player)
 
-        def fetch() -> tuple[MadePlan | None, RuleBase]:
-            return self.journal.worked(lambda work: current_plan(work, player, today)), self.journal.tool(
-                "rules"
-            )
+        def look(work: UnitOfWork) -> tuple[MadePlan | None, date | None]:
+            return current_plan(work, player, today), pain_noted(work, player)
 
-        self.beside(fetch, lambda found: self._show(*found), last="plan")
+        def fetch() -> tuple[MadePlan | None, date | None, RuleBase]:
+            return *self.journal.worked(look), self.journal.tool("rules")
+
+        self.beside(fetch, self._fetched, last="plan")
+
+    def _fetched(self, found: tuple[MadePlan | None, date | None, RuleBase]) -> None:
+        made, self._pain, rules = found
+        self._show(made, rules)
 
     def _show(self, made: MadePlan | None, rules: RuleBase) -> None:
         self._made, self._rules = made, rules
@@ -104,6 +114,7 @@ class PlanScreen(JournalScreen):
         listing.highlighted = first
         self.query_one("#month", Static).update(two_months(made.items if made else (), today))
         self.query_one("#state", Static).update(self._state())
+        self._take_care(today)
         if made is None:
             listing.add_option(
                 Option("no plan yet: t tells when you are free, m makes a plan", disabled=True)
@@ -113,8 +124,11 @@ class PlanScreen(JournalScreen):
         minutes = f"{item.minutes:g} min" if item.minutes else ""
         kind = "match  " if item.kind is ItemKind.MATCH else ""
         name = short(kind + item_name(item, self._rules), width - 20)
+        mark = MARK[item.status]
+        if self._waits(item):
+            mark, minutes = "!", "waits"
         return Content.assemble(
-            f"{MARK[item.status]} {clock(item.start_minute)}  ",
+            f"{mark} {clock(item.start_minute)}  ",
             (name.ljust(width - 20), ""),
             ("  " + minutes, "$text-muted"),
         )
@@ -135,11 +149,31 @@ class PlanScreen(JournalScreen):
             filter(
                 None,
                 [
-                    made.caution and f"! {made.caution}",
                     *(f"gave way: {each}" for each in made.relaxed),
                     proof,
                 ],
             )
+        )
+
+    def _take_care(self, today: date) -> None:
+        """The caution for pain over everything else, and what to do with a plan that was made before it."""
+        care = self.query_one("#care", Static)
+        care.display = self._pain is not None
+        if self._pain is None:
+            return
+        waits = any(item is not None and self._waits(item) for item in self._items)
+        also = "What waits here was planned before: m plans anew without it." if waits else ""
+        care.update(care_words(self._pain, today, also))
+
+    def _waits(self, item: PlanItem) -> bool:
+        """Whether an item that was planned before pain was noted falls into the days that are kept free for it."""
+        from journal.care import table_again
+
+        return (
+            self._pain is not None
+            and item.status is ItemStatus.OPEN
+            and item.kind is not ItemKind.MATCH
+            and item.day < table_again(self._pain)
         )
 
     @property
@@ -154,9 +188,10 @@ class PlanScreen(JournalScreen):
         from journal.plans import why_today
 
         item = self.item
-        self.query_one("#why", Static).update(
-            f"Why: {why_today(item, self._rules)}" if item is not None else ""
-        )
+        words = f"Why: {why_today(item, self._rules)}" if item is not None else ""
+        if item is not None and self._waits(item):
+            words = "Waits: nothing is practised or looked at again while it hurts."
+        self.query_one("#why", Static).update(words)
 
     @on(OptionList.OptionSelected)
     def open_entry(self) -> None:
@@ -188,9 +223,10 @@ class PlanScreen(JournalScreen):
     def _planned(self, made: MadePlan) -> None:
         self.title_line(right="")
         self._show(made, self._rules)
+        drills = sum(i.kind is ItemKind.DRILL and i.status is ItemStatus.OPEN for i in made.items)
         kept = f", {made.stayed} items stayed where they were" if made.stayed else ""
         self.tell(
-            f"planned: {sum(i.kind is ItemKind.DRILL for i in made.items)} drills{kept}",
+            f"planned: {drills} drills{kept}",
             "enter opens what is selected.",
         )
 
@@ -208,15 +244,30 @@ class PlanScreen(JournalScreen):
             self.at_desk(lambda work: mark(work, item, status), lambda _: self.reload())
 
     def action_leave_out(self) -> None:
-        """This day falls out: plan around it."""
+        """This day falls out: plan around it, after asking."""
+        from journal.ui.screens.confirm import Confirm
+
         item = self.item
         if item is None:
             return
         desk, player, today = self.journal.desk, self.player, self.journal.desk.today(self.player)
-        self.title_line(right="planning …")
-        self.at_desk(
-            lambda work: leave_out(work, self.journal.tool("rules"), player, item.day, desk.now(), today),
-            self._planned,
+
+        def sure(yes: bool | None) -> None:
+            if yes:
+                self.title_line(right="planning …")
+                self.at_desk(
+                    lambda work: leave_out(
+                        work, self.journal.tool("rules"), player, item.day, desk.now(), today
+                    ),
+                    self._planned,
+                )
+
+        self.app.push_screen(
+            Confirm(
+                f"Not on {day_words(item.day)}: plan around that day?",
+                "What is ticked off stays. t lists the day, and x there gives it back.",
+            ),
+            sure,
         )
 
     def action_export(self, how: str) -> None:

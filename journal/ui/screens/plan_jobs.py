@@ -26,8 +26,10 @@ def planned(work: UnitOfWork, rules: RuleBase, player: Player, now: datetime, to
 def leave_out(
     work: UnitOfWork, rules: RuleBase, player: Player, day: date, now: datetime, today: date
 ) -> MadePlan:
-    """The plan built anew around a day that falls out."""
-    work.busy_times.add(BusyTime(player.id, new_id(), rule_on([day]), day, 0, WHOLE_DAY))
+    """The plan built anew around a day that falls out; what was done on it stays."""
+    rule = rule_on([day])
+    if work.busy_times.one(player_id=player.id, rule=rule, start_minute=0, minutes=WHOLE_DAY) is None:
+        work.busy_times.add(BusyTime(player.id, new_id(), rule, day, 0, WHOLE_DAY))
     return planned(work, rules, player, now, today)
 
 

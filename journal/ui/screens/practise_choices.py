@@ -11,7 +11,7 @@ from textual.content import Content
 
 from journal import mixing, table_trial
 from journal.plans import items_on
-from journal.practice import resume
+from journal.practice import interrupted
 from journal.records import ItemKind, ItemStatus, Player
 from journal.store.work import UnitOfWork
 from journal.ui.words import clock, entry_name, item_name, short
@@ -76,8 +76,7 @@ def _interrupted(work: UnitOfWork, rules: RuleBase, player: Player) -> Iterator[
         name = rules.dilemmas[trial.result.ref].name
         facts = f"{trial.result.tries} of {len(trial.order)} tries"
         yield Choice(trial.result.ref, f"Trial: {name}", facts, why, "▸", "trial")
-    going = resume(work, player)
-    if going is not None:
+    for going in interrupted(work, player):
         facts = f"{going.hits} of {going.tries} so far"
         yield Choice(going.ref, entry_name(rules.entries, going.ref), facts, why, "▸")
 

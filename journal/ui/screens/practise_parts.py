@@ -10,6 +10,7 @@ from textual.content import Content
 
 from journal import mixing, practice
 from journal.mixing import Mix
+from journal.points import for_two, how_to_score, in_points, taken_off
 from journal.practice import Standing, find_ref, points_of, resume, standing, start, tally
 from journal.prescription import dose
 from journal.records import Player, Result
@@ -39,7 +40,7 @@ class Going:
     @property
     def for_two(self) -> bool:
         """Whether two can play it for points."""
-        return self.drill is not None and self.drill.people != "solo"
+        return self.drill is not None and for_two(self.drill)
 
     @property
     def score(self) -> str:
@@ -79,6 +80,10 @@ class Going:
         if done is None:
             return "nothing was scored, so nothing is kept", ""
         return f"kept: {self.name}, {done.hits} of {done.tries}", KEPT_HINT
+
+    def put_by(self, work: UnitOfWork) -> bool:
+        """Leave it for later."""
+        return practice.put_by(work, self.result)
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +173,10 @@ class MixedGoing:
         told = "; ".join(f"{names[each.ref]}, {each.hits} of {each.tries}" for each in kept)
         return f"kept: {told}", KEPT_HINT
 
+    def put_by(self, work: UnitOfWork) -> bool:
+        """Leave them all for later."""
+        return practice.put_by(work, *self.mix.parts)
+
 
 def open_drill(
     work: UnitOfWork, rules: RuleBase, player: Player, ref: str, *, now: datetime, today: date
@@ -201,23 +210,30 @@ def open_mix(
     if mix is None:
         mix = mixing.start(work, rules, player, refs, now=now, today=today)
     drills = tuple(rules.drills[part.ref] for part in mix.parts)
-    return MixedGoing(mix, drills, tuple(dose(drill, player).target for drill in drills))
+    return MixedGoing(mix, drills, tuple(_mixed_target(drill, player) for drill in drills))
+
+
+def _mixed_target(drill: Drill, player: Player) -> str:
+    """In a mix one try is one shot, so that a drill in points needs a word on what a hit is."""
+    target = dose(drill, player).target
+    return f"{target}; here a shot with all its points is a hit" if in_points(drill, player.level) else target
 
 
 def tally_words(going: Going) -> Content:
     """Beside the big score: the rate with its spread, the run, the rung, the target, the best so far."""
     stand = tally(going.result, going.drill, going.level)
     rate = stand.hits / stand.tries if stand.tries else 0.0
+    how = how_to_score(going.drill, going.level) if going.drill else None
     first = (
         f"{bar(rate, 12)} {rate:.0%}, fits {stand.low:.0%} to {stand.high:.0%}"
         if stand.tries
-        else "→ hit   ← miss"
+        else ("→ point won   ← point not won" if how else "→ hit   ← miss")
     )
     runs = f"run {stand.run}, best run {stand.best_run}"
     if stand.rung is not None:
         runs += f" · rung {stand.rung}, highest {stand.top_rung}"
     best = f" · best {going.before.best[0]} of {going.before.best[1]}" if going.before.best else ""
-    parts = [Content(first), Content(runs), Content(f"target: {going.target}{best}")]
+    parts = [Content(first), Content(how or runs), Content(f"target: {going.target}{best}")]
     if stand.hint:
         parts.append(Content.styled(stand.hint, "bold $warning"))
     return Content("\n").join(parts)
@@ -231,5 +247,5 @@ def steps_words(drill: Drill, *, short_form: bool) -> Content:
     if not short_form:
         parts.append(Content(drill.setup))
     parts += [Content(f"{number}. {step}") for number, step in enumerate(drill.steps, 1)]
-    parts.append(Content(f"Score: {drill.score}"))
+    parts.append(Content(" ".join(["Score:", drill.score, taken_off(drill) or ""]).rstrip()))
     return Content("\n").join(parts)

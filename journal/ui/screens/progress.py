@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 from journal.records import ChangeStatus
 from journal.ui.base import JournalScreen
 from journal.ui.screens.progress_parts import Figures, chart, gather, lines
+from journal.ui.words import day_words
 
 if TYPE_CHECKING:
     from journal.records import Change
@@ -130,7 +131,7 @@ class ProgressScreen(JournalScreen):
         after = (
             "c on the first screen finds the next one."
             if change.ended_on
-            else f"It runs until {change.stop_on}."
+            else f"It runs until {day_words(change.stop_on)}."
         )
         self.tell(f"the change is {change.status.value}", after)
         self.reload()

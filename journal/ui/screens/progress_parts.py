@@ -101,11 +101,12 @@ def _change_words(how: Standing | None, today: date, room: int) -> Content:
 
 def lines(figures: Figures, room: int) -> Iterator[Content]:
     """One line a row: name, figures with spread, what can be told."""
-    name_room = max(18, min(44, room - 46))
-    told_room = max(16, room - name_room - 26)
+    column = max([24, *(len(row.figures) for row in figures.rows)]) + 2
+    name_room = max(18, min(44, room - column - 20))
+    told_room = max(16, room - name_room - 2 - column)
     for row in figures.rows:
         name, told = short(row.name, name_room).ljust(name_room), short(row.told, told_room)
-        yield Content.assemble(name, "  ", row.figures.ljust(24), (told, "$text-muted"))
+        yield Content.assemble(name, "  ", row.figures.ljust(column), (told, "$text-muted"))
 
 
 def chart(figures: Figures, number: int, width: int, height: int = 7) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import logging
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
@@ -14,8 +15,9 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from journal.errors import BadInput
+from journal.errors import BadInput, JournalError
 from journal.ui.base import JournalScreen, heading
+from journal.ui.widgets.frame import Notice
 from journal.ui.widgets.note_area import NoteArea
 from journal.ui.words import day_words, short
 
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
     from journal.records import Question
     from journal.remote import Draft
     from journal.store.work import UnitOfWork
+
+_log = logging.getLogger(__name__)
 
 
 class QuestionsScreen(JournalScreen):
@@ -59,6 +63,7 @@ class QuestionsScreen(JournalScreen):
     def on_mount(self) -> None:
         self._known: list[Question] = []
         self._open: Question | None = None
+        self._written = self._stored = ("", "")  # question and reply, now and in the journal
         self.reload()
         self.query_one("#question", NoteArea).focus()
 
@@ -85,29 +90,101 @@ class QuestionsScreen(JournalScreen):
                         (day_words(each.asked_at.date(), today), "bold"),
                         (f"  {state}", "$text-muted"),
                         "\n  ",
-                        short(each.text, 22),
+                        short(each.text or "(no question yet)", 22),
                     )
                 )
             )
+        self._count()
+
+    def _count(self) -> None:
         waiting = sum(each.sent_at is None for each in self._known)
         self.title_line(right=f"{waiting} to answer")
 
+    @on(NoteArea.Changed)
+    def written(self) -> None:
+        """Remember the words: when the program is left, the fields go before they could be asked."""
+        self._written = (self.query_one("#question", NoteArea).text, self.query_one("#reply", NoteArea).text)
+
     @on(OptionList.OptionSelected)
     def open_question(self, event: OptionList.OptionSelected) -> None:
-        """Show one."""
+        """Show one, once what was written before is kept."""
         if event.option_index < len(self._known):
-            self._show(self._known[event.option_index])
+            question = self._known[event.option_index]
+            self._keep_written(lambda: self._show(question))
 
     def _show(self, question: Question | None) -> None:
         self._open = question
-        self.query_one("#question", NoteArea).load_text(question.text if question else "")
-        self.query_one("#reply", NoteArea).load_text(question.reply if question else "")
+        self._written = self._stored = (question.text, question.reply) if question else ("", "")
+        self.query_one("#question", NoteArea).load_text(self._written[0])
+        self.query_one("#reply", NoteArea).load_text(self._written[1])
+        self._count()
         self.query_one("#missing", Static).update("")
         self.query_one("#reply" if question else "#question", NoteArea).focus()
 
     def action_new(self) -> None:
-        """An empty question."""
-        self._show(None)
+        """An empty question, once what was written before is kept."""
+        self._keep_written(lambda: self._show(None))
+
+    def action_leave(self) -> None:
+        """Keep what was written, then go back; when it cannot be kept, say so and stay."""
+        if self.query_one(Notice).error:
+            super().action_leave()
+            return
+
+        def left() -> None:
+            if self.is_current:  # a second escape may have been quicker
+                self.app.pop_screen()
+
+        self._keep_written(left)
+
+    def on_unmount(self) -> None:
+        """The program is left: what was written is kept all the same. The fields are gone already."""
+        if self._unsaved:
+            question = self._as_written()
+            try:
+                self.journal.worked(lambda work: work.questions.put(question))
+            except JournalError as error:
+                _log.error("the question could not be kept: %s", error)
+
+    @property
+    def _unsaved(self) -> bool:
+        anything = self._open is not None or any(words.strip() for words in self._written)
+        return anything and self._written != self._stored
+
+    def _as_written(self, *, sent: bool = False) -> Question:
+        """The open question, or a new one that is open from now on, with the words in the fields.
+
+        A question whose words were wiped out keeps those it had.
+        """
+        from journal.records import Question
+        from journal.store.work import new_id
+
+        now, (text, reply) = self.journal.desk.now(), self._written
+        known = self._open or Question(self.player.id, new_id(), now, "")
+        text, sent_at = text.strip() or known.text, now if sent else known.sent_at
+        self._open = replace(known, text=text, reply=reply, sent_at=sent_at)
+        return self._open
+
+    def _keep_written(self, then: Callable[[], object]) -> None:
+        """Go on, once what is not in the journal yet is kept as it is."""
+        self.written()
+        if not self._unsaved:
+            then()
+            return
+        question, written = self._as_written(), self._written
+
+        def kept(_: object) -> None:
+            self._stored = written
+            then()
+            here = self.app.screen
+            if here is self:
+                self.reload()
+            if isinstance(here, JournalScreen):
+                here.tell(
+                    f"kept as it is: {short(question.text or question.reply, 40)}", "Questions shows it."
+                )
+
+        self.at_desk(lambda work: work.questions.put(question), kept)
 
     def action_draft(self) -> None:
         """Draft a reply from the words and everything the journal knows of the pupil."""
@@ -126,13 +203,21 @@ class QuestionsScreen(JournalScreen):
 
         self.beside(draft, self._drafted, last="draft")
 
+    def failed(self, error: Exception) -> None:
+        """Show it; whatever was thought about is not any more."""
+        self._count()
+        super().failed(error)
+
     def _drafted(self, draft: Draft) -> None:
         parts = [Content.assemble(("! ", "bold $warning"), draft.caution)] if draft.caution else []
+        if draft.for_coach:
+            parts.append(Content.assemble(("for you, not sent: ", "bold"), draft.for_coach))
         parts += [Content(f"? {question.text}") for question in draft.questions]
         parts += [Content(f"unseen: {short(each, 160)}") for each in draft.unseen]
         self.query_one("#missing", Static).update(Content("\n").join(parts))
         self.query_one("#reply", NoteArea).load_text(draft.text)
         self.query_one("#reply", NoteArea).focus()
+        self.written()
         self.title_line(right="edit the draft, ^s keeps it")
 
     def action_keep(self) -> None:
@@ -144,26 +229,18 @@ class QuestionsScreen(JournalScreen):
         self._store(sent=True)
 
     def _store(self, *, sent: bool) -> None:
-        text, reply = self.query_one("#question", NoteArea).text, self.query_one("#reply", NoteArea).text
-        now, player, known = self.journal.desk.now(), self.player, self._open
-        if not text.strip():
+        self.written()
+        if not self._written[0].strip():
             self.failed(BadInput("the question has no words", "Write or paste what the pupil asked."))
             return
+        question, written = self._as_written(sent=sent), self._written
 
-        def store(work: UnitOfWork) -> Question:
-            from journal.remote import keep_question
-
-            question = known or keep_question(work, player, text, reply, now=now)
-            return work.questions.put(
-                replace(question, text=text.strip(), reply=reply, sent_at=now if sent else question.sent_at)
-            )
-
-        def stored(question: Question) -> None:
-            self._open = question
+        def stored(_: object) -> None:
+            self._stored = written
             self.tell("kept and marked as sent" if sent else "kept")
             self.reload()
 
-        self.at_desk(store, stored)
+        self.at_desk(lambda work: work.questions.put(question), stored)
 
     def action_drop(self) -> None:
         """Remove the open question, after asking."""

@@ -8,6 +8,7 @@ from textual.content import Content
 
 from journal.records import ItemKind, PlanItem
 from journal.today import Today
+from journal.ui.care import care_words
 from journal.ui.words import clock, day_words, fault_name, item_name, plural, short
 from knowledge.rulebase import RuleBase
 
@@ -17,8 +18,7 @@ SHOWN = 6
 
 def page(found: Today, rules: RuleBase, width: int) -> Iterator[Content]:
     """Line by line."""
-    if found.pain is not None:
-        yield from _pain(found)
+    yield from _pain(found)
     if found.has_draft:
         yield Content.styled("An unfinished note is waiting: n goes on with it.", "bold")
         yield Content("")
@@ -35,15 +35,15 @@ def _head(words: str, right: str = "") -> Content:
 
 
 def _pain(found: Today) -> Iterator[Content]:
-    from journal.prescription import PAIN_CAUTION
-
-    when = day_words(found.pain, found.day) if found.pain else ""
-    yield Content.assemble((f"! Care ({when})  ", "bold $warning"), PAIN_CAUTION)
-    yield Content("")
+    if found.pain is not None:
+        yield care_words(found.pain, found.day)
+        yield Content("")
 
 
 def _intention(found: Today) -> Iterator[Content]:
     note = found.intention
+    if note is None and found.has_draft and not found.notes:
+        return  # the first note is being written: nothing stands behind it yet
     if note is None:
         yield _head("Last time you wrote")
         words = (
@@ -79,22 +79,31 @@ def _change(found: Today, rules: RuleBase) -> Iterator[Content]:
 
 
 def _due(found: Today, rules: RuleBase, width: int) -> Iterator[Content]:
-    if found.due:
-        yield _head("Due today", f"{_minutes(found.due)} min · p begins")
-        yield from _items(found.due, rules, width)
-    elif found.next_items:
-        first = found.next_items[0]
-        when = f"{day_words(first.day, found.day)} at {clock(first.start_minute)}"
-        yield _head("Next", f"{when}, {_minutes(found.next_items)} min")
-        yield from _items(found.next_items, rules, width)
-    else:
+    items = found.due or found.next_items
+    matches = [item for item in items if item.kind is ItemKind.MATCH]
+    practice = [item for item in items if item.kind is not ItemKind.MATCH]
+    for match in matches:
+        yield _head("Match", f"{_when(match, found)}{_called(match)}")
+    if practice:
+        minutes = f"{sum(item.minutes for item in practice):g} min"
+        if found.due:
+            yield _head("Due today", f"{minutes} · p begins")
+        else:
+            yield _head("Next", f"{_when(practice[0], found)}, {minutes}")
+        yield from _items(practice, rules, width)
+    elif not matches:
         yield _head("Due today")
         yield Content("  nothing is planned: l makes a plan.")
     yield Content("")
 
 
-def _minutes(items: Sequence[PlanItem]) -> str:
-    return f"{sum(item.minutes for item in items):g}"
+def _when(item: PlanItem, found: Today) -> str:
+    return f"{day_words(item.day, found.day)} at {clock(item.start_minute)}"
+
+
+def _called(match: PlanItem) -> str:
+    """Its own name, where it has one."""
+    return "" if match.why == "Match" else f" · {short(match.why, 40)}"
 
 
 def _items(items: Sequence[PlanItem], rules: RuleBase, width: int) -> Iterator[Content]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from textual.content import Content
 
-from journal import table_trial
+from journal import practice, table_trial
 from journal.dilemmas import still_open
 from journal.store.work import UnitOfWork
 from journal.table_trial import Standing, Trial
@@ -100,6 +100,10 @@ class TrialGoing:
         if done is None:
             return "nothing was scored, so nothing is kept", ""
         return f"kept: {plural(done.tries, 'try', 'tries')} of today's trial", ""
+
+    def put_by(self, work: UnitOfWork) -> bool:
+        """Leave it for later."""
+        return practice.put_by(work, self.trial.result)
 
 
 def going_of(rules: RuleBase, trial: Trial) -> TrialGoing:

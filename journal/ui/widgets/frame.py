@@ -36,6 +36,19 @@ class Notice(Static):
 
     def __init__(self) -> None:
         super().__init__(markup=False)
+        self.told = 0
+        """How often something was said here, so that what is new can be told from what was there."""
+        self._error = False
+
+    @property
+    def shown(self) -> bool:
+        """Whether something stands here now."""
+        return self.has_class("-shown")
+
+    @property
+    def error(self) -> bool:
+        """Whether what stands here tells of something that went wrong."""
+        return self.shown and self._error
 
     def tell(self, message: str, hint: str = "", *, error: bool = False) -> None:
         """Show something until the next one or until it is put away."""
@@ -44,6 +57,8 @@ class Notice(Static):
         if hint:
             parts.append(("\n  " + hint[:600], ""))
         self.update(Content.assemble(*parts))
+        self.told += 1
+        self._error = error
         self.add_class("-shown")
 
     def put_away(self) -> None:
