@@ -19,12 +19,10 @@ from knowledge.reading.recogniser import Judged, Recogniser
 SHOWN = [number for number, status in enumerate(STATUSES) if status != "void"]
 POSSIBLE = 0.02
 """A word may begin a clause when the probability of it reaches this."""
-CLARITY, READINESS = 2.0, 1.0
+CLARITY, READINESS = 3.0, 1.5
 """What the log probability of a clause's likeliest topic weighs beside those of its cuts; the readiness to cut."""
 STRANGERS = 0.8
-"""What it weighs in a short text that a piece of a clause, taken alone, speaks of something else than the clause."""
-SHORT = 40
-"""Words from which a text gives enough context for its cuts."""
+"""What it weighs that a piece of a clause, taken alone, speaks of something else than the clause."""
 SAID_TIMES = 0.4
 """How much likelier "times" after a number makes it a count; common practice, no source."""
 _TIMES = re.compile(r"\s*(?:times|occasions|x|×)\b", re.IGNORECASE)
@@ -69,9 +67,7 @@ def clauses_in(text: str, recogniser: Recogniser, judged: Judged | None = None) 
     spans = pieces.spans(text)
     topics, statuses = judged.judge([span for _, _, span in spans])
     ends = [(first, after) for first, after, _ in spans]
-    clarity = CLARITY * np.log(topics.max(1))
-    if len(text.split()) < SHORT:
-        clarity = clarity + STRANGERS * _strangers(text, spans, topics, recogniser)
+    clarity = CLARITY * np.log(topics.max(1)) + STRANGERS * _strangers(text, spans, topics, recogniser)
     chosen = _best_way(pieces, ends, clarity)
     kept = [spans[row][2] for row in chosen]
     counts = _counts(text, judged, kept)

@@ -31,7 +31,7 @@ HEDGE = re.compile(
 )
 PART = 20_000
 """Longer texts are read in parts of about so many letters, cut at line or sentence ends."""
-SCORED, NAMED = 0.5, 0.35
+SCORED, NAMED = 0.5, 0.45
 """A number without unit or total is a score from this probability; what words that name a score add to it (common
 practice, no source)."""
 NEAR = 0.80
