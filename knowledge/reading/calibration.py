@@ -24,7 +24,7 @@ COST = 0.02
 """The inverse strength of the regularisation of the sureness."""
 FOLDS = 8
 SLACK = 0.005
-"""Of the thresholds whose F1 is less than this below the best, the highest is taken: a false sighting costs more."""
+"""Of the thresholds whose F1 is at most so far below the best, the highest is taken: a false sighting costs more."""
 
 
 def calibrate(

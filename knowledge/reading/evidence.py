@@ -6,7 +6,7 @@ A note that tells of no trouble elsewhere makes a doubtful trouble less likely; 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
 
@@ -39,6 +39,8 @@ NAMES = (
 """The columns of the evidence, in order."""
 GROUPS = ("there", "other")
 THERE = ("present", "worse")
+REACH = 12
+"""So many clauses before and after are the rest of the note; more of a long one would drown everything."""
 FAR = 4.0
 """Evidence further from the usual than so many standard deviations counts as so far."""
 
@@ -64,11 +66,11 @@ def evidence(text: str, clauses: Sequence[Clause], topics: Sequence[str]) -> Arr
         status[:, _AT["void"]],
         status[:, _AT["absent"]],
         none,
-        np.full(len(best), np.log1p(len(best))),
+        np.full(len(best), np.log1p(min(len(best), 1 + 2 * REACH))),
         _mean_of_others(trouble),
-        _most_of_others(trouble[:, None])[:, 0],
+        _most_of_others(trouble),
         _beside(trouble),
-        _most_of_others(topic)[np.arange(len(best)), chosen],
+        _elsewhere(topic, chosen),
         np.sqrt([len(text[each.start : each.end].split()) for each in clauses]),
         there,
     )
@@ -80,31 +82,39 @@ def _odds(chance: Array) -> Array:
     return np.asarray(np.log(kept) - np.log1p(-kept))
 
 
+def _round(values: Array) -> Iterator[tuple[Array, Array]]:
+    """For each row the rows up to REACH before it, and those up to REACH after it."""
+    for at in range(len(values)):
+        yield values[max(0, at - REACH) : at], values[at + 1 : at + 1 + REACH]
+
+
 def _mean_of_others(values: Array) -> Array:
-    """For each row the mean of all others, shape (N,); 0.5 where there is none."""
-    if len(values) == 1:
-        return np.array([0.5])
-    return np.asarray((values.sum() - values) / (len(values) - 1))
+    """For each row the mean of those round it, shape (N,); 0.5 where there is none."""
+    return np.array([_mean(np.concatenate(sides)) for sides in _round(values)])
 
 
 def _most_of_others(values: Array) -> Array:
-    """For each row and column the highest value of all other rows, shape (N, K); 0.5 where there is none."""
+    """For each row the highest value of those round it, shape (N,); 0.5 where there is none."""
     if len(values) == 1:
-        return np.full(values.shape, 0.5)
-    first, second = np.sort(values, 0)[[-1, -2]]
-    return np.asarray(np.where(values == first, second, first))
+        return np.array([0.5])
+    return np.array([np.concatenate(sides).max() for sides in _round(values)])
 
 
 def _beside(values: Array) -> Array:
     """For each row the mean of its neighbours, shape (N,); 0.5 where there is none."""
-    if len(values) == 1:
+    return np.array([_mean(np.concatenate([before[-1:], after[:1]])) for before, after in _round(values)])
+
+
+def _elsewhere(topic: Array, chosen: NDArray[np.int64]) -> Array:
+    """For each row how much its topic is spoken of round it, shape (N,); 0.5 where nothing is round it."""
+    if len(topic) == 1:
         return np.array([0.5])
-    total, count = np.zeros(len(values)), np.zeros(len(values))
-    total[1:] += values[:-1]
-    count[1:] += 1
-    total[:-1] += values[1:]
-    count[:-1] += 1
-    return np.asarray(total / count)
+    rows = enumerate(_round(topic))
+    return np.array([np.concatenate(sides)[:, chosen[at]].max() for at, sides in rows])
+
+
+def _mean(values: Array) -> float:
+    return float(values.mean()) if len(values) else 0.5
 
 
 def group(status: str) -> str:

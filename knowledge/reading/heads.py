@@ -18,7 +18,8 @@ from knowledge.reading.corpus import NONE, STATUSES
 from knowledge.reading.lessons import Document
 from knowledge.reading.recogniser import HEADS
 
-COST = 1.0
+COST = {"topic": 3.0, "status": 1.0, "words": 1.0, "numbers": 1.0, "scores": 1.0}
+"""The inverse strength of each head's regularisation."""
 NO, YES = "no", "yes"
 Array = NDArray[np.float64]
 
@@ -57,11 +58,11 @@ def collect(
                 into.add(name, vectors, [YES if mark.holds else NO for mark in found])
 
 
-def fit(vectors: Array, goals: Sequence[str], classes: Sequence[str]) -> tuple[Array, Array]:
+def fit(vectors: Array, goals: Sequence[str], classes: Sequence[str], cost: float) -> tuple[Array, Array]:
     """Weights (classes, 384) and offsets (classes) of a multinomial logistic regression, run until it stands still."""
     from sklearn.linear_model import LogisticRegression
 
-    machine = LogisticRegression(C=COST, tol=1e-6, max_iter=3000).fit(vectors, list(goals))
+    machine = LogisticRegression(C=cost, tol=1e-6, max_iter=3000).fit(vectors, list(goals))
     order = [list(machine.classes_).index(name) for name in classes]
     if len(classes) == 2:
         weights, offsets = (
@@ -79,7 +80,7 @@ def fit_heads(lessons: Lessons) -> dict[str, Any]:
     for name in HEADS:
         vectors, goals = lessons.of(name)
         classes = list(STATUSES) if name == "status" else sorted(set(goals))
-        weights, offsets = fit(vectors, goals, classes)
+        weights, offsets = fit(vectors, goals, classes, COST[name])
         arrays[f"{name}_classes"] = np.array(json.dumps(classes))
         arrays[f"{name}_weights"] = weights.astype(np.float32)
         arrays[f"{name}_offsets"] = offsets.astype(np.float32)

@@ -152,7 +152,7 @@ async def test_kept_sound_belongs_to_the_note_and_is_erased_with_it(
         assert sounds(desk)[0].parent.name == tamsin.id
         assert note.audio == " ".join(names)
         assert "sound kept: 2 recordings" in screen_text(pilot)
-        await pilot.press("escape", "e")
+        await pilot.press("e")
         await until(pilot, lambda: isinstance(pilot.app.screen, Confirm))
         assert "kept sound" in screen_text(pilot)
         await pilot.press("y")

@@ -178,9 +178,11 @@ async def test_with_nothing_planned_the_list_names_the_keys_that_help(opened: Op
     async with opened() as pilot:
         await practise(pilot)
         assert "nothing is planned" in screen_text(pilot)
-        await pilot.press("x", "enter", "h")
+        await pilot.press("x")
         await settle(pilot)
         assert "only drills can be mixed" in screen_text(pilot)
+        await pilot.press("enter", "h")
+        await settle(pilot)
         assert pilot.app._exception is None
 
 

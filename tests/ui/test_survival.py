@@ -41,21 +41,22 @@ async def test_a_draft_survives_sigkill(opened: Opened, desk: Desk, tamsin: Play
 
 
 def test_sigkill_in_mid_drill_loses_at_most_the_ball_being_entered(desk: Desk, tamsin: Player) -> None:
-    from journal.practice import start
+    from journal.practice import ball, start
     from journal.records import ItemKind
 
     with desk.store.work() as work:
-        start(work, tamsin, "drill.freeze_finish", ItemKind.DRILL, now=NOON, today=NOON.date())
+        began = start(work, tamsin, "drill.still_body", ItemKind.DRILL, now=NOON, today=NOON.date())
+        ball(work, began, hit=True)
     terminal = Terminal(Path(desk.place), "open")
     try:
         terminal.wait_for("Last time you wrote")
         terminal.press("p")
         terminal.wait_for("Interrupted")
         terminal.press("\r")
-        terminal.wait_for("best run 0")
-        for ball in range(1, 6):
+        terminal.wait_for("best run 1")
+        for run in range(2, 6):
             terminal.press("h")
-            terminal.wait_for(f"best run {ball}")
+            terminal.wait_for(f"best run {run}")
         terminal.press("h")
     finally:
         terminal.kill()
