@@ -56,7 +56,6 @@ def evidence(text: str, clauses: Sequence[Clause], topics: Sequence[str]) -> Arr
     best = [each.best(topics) for each in clauses]
     chance = np.array([found[2] for found in best])
     there = np.array([found[1] in THERE for found in best], float)
-    chosen = topic.argmax(1)
     columns = (
         _odds(chance),
         _odds(topic.max(1)),
@@ -68,9 +67,9 @@ def evidence(text: str, clauses: Sequence[Clause], topics: Sequence[str]) -> Arr
         none,
         np.full(len(best), np.log1p(min(len(best), 1 + 2 * REACH))),
         _mean_of_others(trouble),
-        _most_of_others(trouble),
+        _most_of_others(trouble[:, None], np.zeros(len(best), np.int64)),
         _beside(trouble),
-        _elsewhere(topic, chosen),
+        _most_of_others(topic, topic.argmax(1)),
         np.sqrt([len(text[each.start : each.end].split()) for each in clauses]),
         there,
     )
@@ -93,24 +92,17 @@ def _mean_of_others(values: Array) -> Array:
     return np.array([_mean(np.concatenate(sides)) for sides in _round(values)])
 
 
-def _most_of_others(values: Array) -> Array:
-    """For each row the highest value of those round it, shape (N,); 0.5 where there is none."""
-    if len(values) == 1:
-        return np.array([0.5])
-    return np.array([np.concatenate(sides).max() for sides in _round(values)])
-
-
 def _beside(values: Array) -> Array:
     """For each row the mean of its neighbours, shape (N,); 0.5 where there is none."""
     return np.array([_mean(np.concatenate([before[-1:], after[:1]])) for before, after in _round(values)])
 
 
-def _elsewhere(topic: Array, chosen: NDArray[np.int64]) -> Array:
-    """For each row how much its topic is spoken of round it, shape (N,); 0.5 where nothing is round it."""
-    if len(topic) == 1:
+def _most_of_others(values: Array, columns: NDArray[np.int64]) -> Array:
+    """For each row of (N, K) the highest value, in the column named for it, of those round it; 0.5 where none is."""
+    if len(values) == 1:
         return np.array([0.5])
-    rows = enumerate(_round(topic))
-    return np.array([np.concatenate(sides)[:, chosen[at]].max() for at, sides in rows])
+    rows = zip(_round(values), columns, strict=True)
+    return np.array([np.concatenate(sides)[:, column].max() for sides, column in rows])
 
 
 def _mean(values: Array) -> float:

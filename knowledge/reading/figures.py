@@ -73,9 +73,8 @@ def lone_numbers(text: str, taken: list[tuple[int, int]] | None = None) -> Itera
             yield Number(value, *match.span())
 
 
-def is_named(text: str, number: Number) -> bool:
-    """Whether the words beside a number name it a score: "line-up 11", "five on the ladder"."""
-    lower = lowered(text)
+def is_named(lower: str, number: Number) -> bool:
+    """Whether the words beside a number of a text in lower case name it a score: "line-up 11", "five on the ladder"."""
     return bool(_NAMED_BEFORE.search(lower, max(0, number.start - 30), number.start)) or bool(
         _NAMED_AFTER.match(lower, number.end)
     )

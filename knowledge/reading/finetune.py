@@ -152,7 +152,8 @@ def train(
         model.load_state_dict(encoder_state)
         heads.load_state_dict(heads_state)
     model.word.weight.requires_grad_(False)
-    mean = AveragedModel(nn.ModuleList([model, heads]), multi_avg_fn=get_ema_multi_avg_fn(AVERAGED))
+    both = nn.ModuleList([model, heads])
+    mean = AveragedModel(both, multi_avg_fn=get_ema_multi_avg_fn(AVERAGED))
     learnt = [each for each in model.parameters() if each.requires_grad]
     optimiser = torch.optim.AdamW(
         [{"params": learnt, "lr": rate}, {"params": heads.parameters(), "lr": HEAD_RATE}],
@@ -180,7 +181,7 @@ def train(
             nn.utils.clip_grad_norm_(model.parameters(), 1.0)
             optimiser.step()
             schedule.step()
-            mean.update_parameters(nn.ModuleList([model, heads]))
+            mean.update_parameters(both)
             total, seen = total + loss.item() * len(spans), seen + len(spans)
         log(f"epoch {number}/{epochs}  {len(groups)} steps  loss {total / seen:.3f}", flush=True)
         if after is not None:

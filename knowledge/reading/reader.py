@@ -16,6 +16,7 @@ from knowledge.reading.encoder import base_encoder
 from knowledge.reading.evidence import evidence, shipped_sureness
 from knowledge.reading.figures import is_named, lone_numbers, pairs_in
 from knowledge.reading.measures import measures_in
+from knowledge.reading.numbers import lowered
 from knowledge.reading.recogniser import Judged, Recogniser, shipped_recogniser
 from knowledge.reading.subjects import attach_measures, attach_scores
 from knowledge.reading.types import Guess, Measure, Mention, Reading, Score
@@ -96,10 +97,10 @@ class Reader:
         taken: list[tuple[int, int]] = []
         measures = measures_in(part, taken)
         scores = pairs_in(part, taken)
-        lone = list(lone_numbers(part, taken))
+        lone, lower = list(lone_numbers(part, taken)), lowered(part)
         chances = judged.scores([(each.start, each.end) for each in lone]) if lone else ()
         for each, chance in zip(lone, chances, strict=True):
-            if chance + (NAMED if is_named(part, each) else 0.0) >= SCORED:
+            if chance + (NAMED if is_named(lower, each) else 0.0) >= SCORED:
                 words = part[each.start : each.end]
                 scores.append(Score(each.value, None, words, each.start, each.end))
         return measures, sorted(scores, key=lambda score: score.start)
