@@ -10,23 +10,33 @@ import re
 from knowledge.reading.numbers import NUMBER, lowered, value_of
 from knowledge.reading.types import Measure
 
+_SPANS = r"(?:lengths?|spans?|widths?|breadths?)"
 _UNIT = {
     "mm": r"mm|mils?|millimet(?:re|er)s?",
     "cm": r"cms?|centimet(?:re|er)s?|centis?",
-    "m": r"met(?:re|er)s?|m",
+    "m": r"met(?:re|er)s?|(?<![a-z])m",
     "in": r"in|inch(?:es)?|\"|″|”",
-    "ft": r"ft|foot|feet|'(?!\w)|′|’(?!\w)",
+    "ft": r"ft|foot(?:er)?|feet|'(?!\w)|′|’(?!\w)",
     "yd": r"yards?|yds?",
-    "deg": r"deg(?:rees?)?|°",
+    "deg": r"deg(?:rees?|s)?|°",
     "min": r"mins?|minutes?|minits",
-    "h": r"hrs?|hours?|h",
+    "h": r"hrs?|hours?|(?<![a-z])h",
     "s": r"secs?|seconds?",
-    "hands": r"hand[- ]?(?:lengths?|spans?|widths?)|hand'?s'?[- ](?:lengths?|spans?|widths?|breadths?)|hands?",
+    "hands": rf"hand[- ]?{_SPANS}|hand['’]?s['’]?[- ]{_SPANS}|hands?",
 }
 _UNITS = "|".join(f"(?P<{name}>{pattern})" for name, pattern in _UNIT.items())
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "1/2": 0.5, "1/4": 0.25, "3/4": 0.75, "1/3": 1 / 3, "⅓": 1 / 3}
 _FRACTION = r"(?:[½¼¾⅓]|[13]/[234](?!\d))"
-_SHARE = {"half": 0.5, "quarter": 0.25, "three quarters": 0.75, "third": 1 / 3, "bit": 0.0}
+_SHARE = {
+    "half": 0.5,
+    "quarter": 0.25,
+    "three quarters": 0.75,
+    "three quarter": 0.75,
+    "third": 1 / 3,
+    "two thirds": 2 / 3,
+    "eighth": 0.125,
+    "bit": 0.0,
+}
 _AND = r"(?:\s+and\s+(?:a\s+)?(?P<part>half|quarter|three quarters|third|bit))?"
 _AFTER = _AND.replace("part", "after")
 _ODD = r"(?:[\s-]odd)?[\s-]?"
@@ -36,7 +46,9 @@ _FIVES = r"[1-5][05]|ten|fifteen|twenty|thirty|forty|fifty|(?:twenty|thirty|fort
 _THINGS = r"(?:of|out|from|times|balls?|reds?|blues?|blacks?|shots?|pots?|long)"
 """What follows a number of things, not of minutes."""
 _BEFORE = r"(?<![\w/.:,£$€-])"
-_RANGE = rf"(?:(?:(?P<from>\d+)\s?[-–]\s?|(?P<low>{NUMBER})\s(?:to|or)\s))?"
+_RANGE = (
+    rf"(?:(?:(?P<from>\d+)\s?[-–]\s?|(?:between\s(?P<least>{NUMBER})\sand|(?P<low>{NUMBER})\s(?:to|or))\s))?"
+)
 _PATTERNS = tuple(
     re.compile(pattern)
     for pattern in (
@@ -49,12 +61,13 @@ _PATTERNS = tuple(
         rf"{_BEFORE}(?:(?P<number>\d+)\s?)?(?P<fraction>{_FRACTION})\s?-?(?:of an?\s)?(?:{_UNITS})(?!\w)",
         # 35 cm, nine and a half mil, two to three inches, twenty odd minutes
         rf"{_BEFORE}{_RANGE}(?P<number>{NUMBER}){_AND}{_ODD}(?:{_UNITS}){_AFTER}(?![\w°])",
-        # half an hour, three quarters of an inch, a quarter inch, half hour
-        rf"\b(?P<share>three[ -]quarters|half|(?:a )?(?:quarter|third))(?:\s+of)?\s+(?:an?\s+)?(?:{_UNITS})(?!\w)",
+        # half an hour, three quarters of an inch, a quarter inch, half-hour, an eighth of an inch
+        rf"\b(?P<share>three[ -]quarters?|two[ -]thirds|half|(?:an? )?(?:quarter|third|eighth))"
+        rf"(?:\s+of)?[\s-]+(?:an?\s+)?(?:{_UNITS})(?!\w)",
         # a foot and a half, an hour, a couple of inches, hour and a half
         rf"\b(?P<pair>(?:a\s)?(?:couple\sof|couple))\s(?:{_UNITS})(?!\w)",
         rf"\b(?P<article>an?)\s+(?:{_WHOLE}\s+)?(?:{_UNITS}){_AND}(?!\w)",
-        rf"\b(?P<article>(?=foot|inch|hour|yard))(?:{_UNITS})\s+and\s+a\s+(?P<part>half|quarter)\b",
+        rf"\b(?P<article>(?=foot|inch|hour|yard|met|hand))(?:{_UNITS})\s+and\s+a\s+(?P<part>half|quarter)\b",
     )
 )
 _ABOUT = re.compile(
@@ -64,9 +77,12 @@ _NOT_A_LENGTH = re.compile(
     r"\s*(?:work|wrong|(?:off|on) the (?:floor|ground)|off the table|down|forward|placement|position"
     r"|of the (?:table|bed))"
 )
-_NOT_A_HAND = re.compile(r"\s+(?:on|in|of|over|up|down|to|at|gripp|feel|felt|free|for|was|were|is|are)")
+_NOT_A_HAND = re.compile(
+    r"\s+(?:on|in(?! front)|of|over|up|down|to|at|gripp|feel|felt|free|for|was|were|is|are)"
+)
 _HAND_MEASURE = re.compile(
-    r"bridge|white|cue ball|behind|from|away|apart|gap|between|off|length|further|nearer|closer|back|about|long|short"
+    r"bridge|white|cue ball|behind|from|away|apart|gap|between|off|front|further|nearer|closer|back|about|long|short"
+    r"|length|width|span|breadth|and a half"
 )
 _QUOTED = re.compile(r"[\"'’”′″]$")
 
@@ -108,7 +124,7 @@ def _read(match: re.Match[str], lower: str) -> tuple[float, str] | None:
 
 def _value(named: dict[str, str]) -> float | None:
     if "share" in named:
-        return _SHARE[named["share"].removeprefix("a ").replace("-", " ")]
+        return _SHARE[named["share"].removeprefix("a ").removeprefix("an ").replace("-", " ")]
     if "fraction" in named:
         return float(named.get("number", 0)) + _FRACTIONS[named["fraction"]]
     part = _SHARE.get(named.get("part") or named.get("after") or "", 0.0)
@@ -116,7 +132,7 @@ def _value(named: dict[str, str]) -> float | None:
         return 2.0
     if "article" in named:
         return 1.0 + part
-    value = value_of(named.get("from") or named.get("low") or named["number"])
+    value = value_of(next(named[name] for name in ("from", "least", "low", "number") if name in named))
     return None if value is None else value + part
 
 
@@ -129,7 +145,7 @@ def _fits(match: re.Match[str], lower: str, unit: str, article: bool) -> bool:
         return match[0].endswith("-in") or bool(
             re.match(r"\s+(?:long|short|bridge|behind|away|apart)", after)
         )
-    if unit in ("s", "min") and (article or re.match(r"one\b", match[0])):
+    if unit in ("s", "min") and ((article and "and a" not in match[0]) or re.match(r"one\b", match[0])):
         return False
     if unit == "hands":
         around = lower[max(0, match.start() - 30) : match.end() + 30]

@@ -40,6 +40,18 @@ SAID = {
     "about ten degrees": [(10, "deg")],
     "30°": [(30, "deg")],
     "two hands behind the white": [(2, "hands")],
+    "half a hand in front of the ball": [(0.5, "hands")],
+    "a hand and a half": [(1.5, "hands")],
+    "a hand’s breadth": [(1, "hands")],
+    "between 20 and 30 cm": [(20, "cm")],
+    "an eighth of an inch": [(0.125, "in")],
+    "three quarter inch": [(0.75, "in")],
+    "two thirds of a metre": [(0.667, "m")],
+    "a half-hour and no more": [(0.5, "h")],
+    "a minute and a half": [(1.5, "min")],
+    "metre and a half past": [(1.5, "m")],
+    "off by ten degs": [(10, "deg")],
+    "on the twelve footer": [(12, "ft")],
 }
 NO_MEASURE = (
     "both hands on the cue",
@@ -52,12 +64,14 @@ NO_MEASURE = (
     "we met on 3/5/2026 at 7:30",
     "three in the corner",
     "he's 15 in March",
+    "an eighth frame",
+    "gave him a hand in the kitchen",
 )
 
 
 @pytest.mark.parametrize("text", SAID)
 def test_said(text):
-    assert [(round(each.value, 2), each.unit) for each in measures_in(text, [])] == SAID[text]
+    assert [(round(each.value, 3), each.unit) for each in measures_in(text, [])] == SAID[text]
 
 
 @pytest.mark.parametrize("text", NO_MEASURE)
