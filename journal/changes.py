@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from journal.care import pain_noted
+from journal.days import day_words
 from journal.diagnosis import diagnose_player
 from journal.errors import BadInput, ChangeRunning, UnknownEntry
 from journal.prescription import (
@@ -138,7 +139,7 @@ def _refuse_second(rules: RuleBase, change: Change | None) -> None:
     if change is not None:
         name = rules.causes[change.cause].name if change.cause in rules.causes else change.cause
         raise ChangeRunning(
-            f"one change runs until {_short(change.stop_on)}: {change.instruction} (for: {name})",
+            f"one change runs until {day_words(change.stop_on)}: {change.instruction} (for: {name})",
             "One at a time, or nobody can tell what helped. "
             "To end it: plainball change PLAYER end kept (or dropped)",
         )
@@ -152,7 +153,7 @@ def _refuse_before_match(work: UnitOfWork, player: Player, today: date, despite_
     )
     if ahead and (ahead[0] - today).days <= FREEZE_DAYS and not despite_match:
         raise BadInput(
-            f"a match on {_short(ahead[0])} is too near to start something new",
+            f"a match on {day_words(ahead[0])} is too near to start something new",
             "Start it the day after, or add --despite-match.",
         )
 
@@ -189,10 +190,6 @@ def _checkpoint_for(rules: RuleBase, cause: str, fault: str) -> str | None:
     entry = rules.causes[cause]
     about = _words(f"{entry.name} {entry.what} {entry.first_fix} {cause}")
     return max(points, key=lambda p: len(about & _words(rules.checkpoints[p].quantity)), default=None)
-
-
-def _short(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b}"
 
 
 def _words(text: str) -> set[str]:

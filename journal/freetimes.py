@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
+from journal.days import clock, day_words
 from journal.errors import BadInput
 from journal.planning.hearing import MatchWish
-from journal.planning.slots import clock, days_of, rule_on
+from journal.planning.slots import days_of, rule_on
 from journal.planning.wishes import FreeWish, say_free, say_match, understand
 from journal.records import BusyTime, FreeTime, Match, Player, RecordId
 from journal.store.work import UnitOfWork, new_id
@@ -153,7 +154,7 @@ def _say(free: FreeTime | BusyTime, today: date) -> str:
         more = f" and {count - 1} more day{'s' if count > 2 else ''}" if count > 1 else ""
         if (count, free.start_minute, free.minutes) == (1, 0, 24 * 60):
             year = "" if free.first_day.year == today.year else f" {free.first_day.year}"
-            return f"not on {free.first_day:%a} {free.first_day.day} {free.first_day:%b}{year}, all day"
+            return f"not on {day_words(free.first_day)}{year}, all day"
         return f"busy {free.first_day.isoformat()}{more}, {clock(free.start_minute)} for {free.minutes} min"
     if not free.rule.startswith(
         ("FREQ=WEEKLY;", "FREQ=DAILY;COUNT=1")

@@ -10,6 +10,7 @@ from collections.abc import Sized
 from pathlib import Path
 from typing import Any
 
+from journal.days import clock, day_words
 from journal.errors import BadInput, CannotWrite
 from knowledge.rulebase import RuleBase
 
@@ -163,8 +164,7 @@ class Teller:
             f"  plan: {len(practice)} items on {days} days ({gap}); written: {', '.join(each.name for each in papers)}"
         )
         for item in practice[:2]:
-            hour, minute = divmod(item.start_minute, 60)
-            when = f"{item.day:%a %d %b} {hour:02d}:{minute:02d}"
+            when = f"{day_words(item.day)} {clock(item.start_minute)}"
             print(_wrap(f"    {when}  {self._ref(item.ref)}, {item.minutes:g} min: {item.why}", 22))
 
     def _name(self, fault: str) -> str:

@@ -163,7 +163,7 @@ def plan_json(made: MadePlan, only: date | None = None) -> dict[str, Any]:
 
 
 def _item_json(item: PlanItem) -> dict[str, Any]:
-    from journal.planning.slots import clock
+    from journal.days import clock
 
     day = item.day + timedelta(days=item.start_minute // 1440)
     return {
@@ -213,8 +213,8 @@ def _print(made: MadePlan, desk: Desk, today: date, only: date | None) -> None:
 
 def print_item(item: PlanItem, name: str) -> None:
     """One item: when, what, why."""
+    from journal.days import clock
     from journal.planning.layout import DAY_OFF, WARM_UP, WIND_DOWN
-    from journal.planning.slots import clock
     from journal.records import ItemKind, ItemStatus
 
     mark = {ItemStatus.DONE: "✓", ItemStatus.MISSED: "–"}.get(item.status, " ")

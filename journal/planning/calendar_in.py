@@ -18,6 +18,7 @@ from zoneinfo import ZoneInfo
 
 from dateutil.rrule import rruleset, rrulestr
 
+from journal.days import clock
 from journal.errors import BadInput
 
 AHEAD = timedelta(days=400)
@@ -113,9 +114,8 @@ def _prefix(uid: str) -> str:
 def _say(event: ReadEvent) -> str:
     times = f" and {len(event.days) - 1} more" if len(event.days) > 1 else ""
     what = "match" if event.match else "busy"
-    at = f"{event.start // 60:02d}:{event.start % 60:02d}"
     first = event.days[0]
-    when = f"{first:%a} {first.day} {first:%B %Y}{times}, {at}"
+    when = f"{first:%a} {first.day} {first:%B %Y}{times}, {clock(event.start)}"
     return f"{what}: {event.title}, {when}, {event.minutes} min"
 
 

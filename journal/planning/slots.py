@@ -51,11 +51,6 @@ def moment(day: date, minute: int, zone: tzinfo) -> datetime:
     return local.replace(tzinfo=zone, fold=0).astimezone(UTC)
 
 
-def clock(minute: int) -> str:
-    """Minutes from midnight as HH:MM; past midnight it wraps."""
-    return f"{minute // 60 % 24:02d}:{minute % 60:02d}"
-
-
 def rule_on(days: Iterable[date]) -> str:
     """The RFC 5545 recurrence of single days."""
     return "RDATE:" + ",".join(f"{day:%Y%m%d}T000000" for day in days)

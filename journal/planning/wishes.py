@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import combinations
 
+from journal.days import clock
 from journal.errors import BadInput
 from journal.planning.hearing import NAMES, Group, Hearing, MatchWish
-from journal.planning.slots import clock
 from journal.planning.words import WEEKDAYS, next_weekday, tokens
 
 USUAL_START, USUAL_MINUTES = 19 * 60, 45

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
 
+from journal.days import clock, day_words
 from journal.planning.layout import DAY_OFF
-from journal.planning.slots import clock
 from journal.plans import MadePlan
 from journal.prescription import Prescription, dose
 from journal.records import ItemKind, PlanItem, Player
@@ -158,7 +158,7 @@ def _plan_lines(made: MadePlan, rules: RuleBase) -> Iterable[Line]:
                 before=6,
             )
         names = ", ".join(f"{_name(item, rules)}{_long(item)}" for item in items)
-        yield Line(f"{day:%a} {day.day} {day:%b}  {clock(items[0].start_minute)}   {names}", 8.5, box=True)
+        yield Line(f"{day_words(day)}  {clock(items[0].start_minute)}   {names}", 8.5, box=True)
 
 
 def entry_sheet(prescription: Prescription, path: Path) -> None:

@@ -6,7 +6,7 @@ from datetime import date
 
 from textual.content import Content
 
-from journal.ui.words import day_words
+from journal.days import day_words
 
 
 def care_words(pain: date, today: date, also: str = "") -> Content:

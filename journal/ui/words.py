@@ -1,9 +1,8 @@
-"""How days, counts and chances are said on the screens."""
+"""How counts, names and chances are said on the screens."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 from typing import TYPE_CHECKING
 
 from journal.records import ItemKind, PlanItem
@@ -13,16 +12,6 @@ if TYPE_CHECKING:
     from knowledge.rulebase import RuleBase
 
 POLARITY = {"present": "", "absent": "not this time", "better": "better", "worse": "worse"}
-
-
-def day_words(day: date, today: date | None = None) -> str:
-    """ "Sun 10 May"; "today" and "yesterday" beside a known day; the year when it is another one."""
-    if today is not None:
-        near = {0: "today", 1: "yesterday", -1: "tomorrow"}.get((today - day).days)
-        if near:
-            return near
-    shown = f"{day:%a} {day.day} {day:%b}"
-    return shown if today is None or today.year == day.year else f"{shown} {day.year}"
 
 
 def times(count: int | None) -> str:
@@ -76,8 +65,3 @@ def short(text: str, width: int) -> str:
     """The text on one line, cut with a sign that it was cut."""
     line = " ".join(text.split())
     return line if len(line) <= width else line[: max(1, width - 1)].rstrip() + "…"
-
-
-def clock(minute: int) -> str:
-    """A minute of the day as 19:05."""
-    return f"{minute // 60:02d}:{minute % 60:02d}"

@@ -12,11 +12,12 @@ from textual.content import Content
 from journal.care import pain_noted
 from journal.changes import running
 from journal.check_pictures import CheckPicture, check_picture
+from journal.days import day_words
 from journal.diagnosis import diagnose_player, verdict_parts
 from journal.dilemmas import FoundDilemma, find_dilemmas
 from journal.records import Change, Player, Sighting, SightingStatus
 from journal.table_trial import NOTES_READ
-from journal.ui.words import bar, day_words, fault_name, short
+from journal.ui.words import bar, fault_name, short
 
 if TYPE_CHECKING:
     from journal.store.work import UnitOfWork

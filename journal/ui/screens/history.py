@@ -14,9 +14,10 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from journal.days import day_words
 from journal.records import Change, Note, Polarity, Sighting, SightingStatus
 from journal.ui.base import JournalScreen, heading
-from journal.ui.words import day_words, fault_name, plural, short
+from journal.ui.words import fault_name, plural, short
 
 if TYPE_CHECKING:
     from journal.history import FaultRow, PastNote

@@ -15,6 +15,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static, TextArea
 
+from journal.days import day_words
 from journal.errors import JournalError
 from journal.ui.base import heading
 from journal.ui.screens.note_parts import FIELDS, Understood, cut_off, spans_by_field
@@ -22,7 +23,6 @@ from journal.ui.screens.note_sound import SpeakingScreen, Written
 from journal.ui.widgets.frame import Notice
 from journal.ui.widgets.note_area import NoteArea
 from journal.ui.widgets.sighting_list import SightingList
-from journal.ui.words import day_words
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -11,9 +11,10 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from journal.days import day_words
 from journal.ui.base import Dialog, heading
 from journal.ui.widgets.frame import Notice
-from journal.ui.words import day_words, fault_name
+from journal.ui.words import fault_name
 
 if TYPE_CHECKING:
     from journal.changes import ChangePlan

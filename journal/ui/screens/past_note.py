@@ -13,13 +13,14 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from journal.days import day_words
 from journal.errors import BadInput
 from journal.prescription import PAIN_FAULTS
 from journal.ui.answers import Said, Seen, of_sighting, store_answer
 from journal.ui.base import JournalScreen
 from journal.ui.screens.note_parts import FIELDS, caution_words, figure_words, kept_words
 from journal.ui.widgets.sighting_list import SightingList
-from journal.ui.words import day_words, plural
+from journal.ui.words import plural
 
 if TYPE_CHECKING:
     from journal.prescription import Prescription

@@ -14,12 +14,13 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from journal.days import clock, day_words
 from journal.records import ItemKind, ItemStatus
 from journal.ui.base import JournalScreen
 from journal.ui.care import care_words
 from journal.ui.month import two_months
 from journal.ui.screens.plan_jobs import export, leave_out, planned
-from journal.ui.words import clock, day_words, item_name, short
+from journal.ui.words import item_name, short
 
 if TYPE_CHECKING:
     from journal.plans import MadePlan

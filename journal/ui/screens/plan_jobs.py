@@ -6,13 +6,13 @@ import re
 from datetime import date, datetime
 from pathlib import Path
 
+from journal.days import day_words
 from journal.errors import BadInput, CannotWrite
 from journal.planning.request import Wish
 from journal.planning.slots import rule_on
 from journal.plans import MadePlan, current_plan, make_plan
 from journal.records import BusyTime, Player
 from journal.store.work import UnitOfWork, new_id
-from journal.ui.words import day_words
 from knowledge.rulebase import RuleBase
 
 WHOLE_DAY = 24 * 60

@@ -12,8 +12,9 @@ from textual.widget import Widget
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
+from journal.days import day_words
 from journal.ui.base import JournalScreen, heading
-from journal.ui.words import day_words, plural, short
+from journal.ui.words import plural, short
 
 if TYPE_CHECKING:
     from journal.attention import Look

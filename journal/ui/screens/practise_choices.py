@@ -10,11 +10,12 @@ from typing import Literal
 from textual.content import Content
 
 from journal import mixing, table_trial
+from journal.days import clock
 from journal.plans import items_on
 from journal.practice import interrupted
 from journal.records import ItemKind, ItemStatus, Player
 from journal.store.work import UnitOfWork
-from journal.ui.words import clock, entry_name, item_name, short
+from journal.ui.words import entry_name, item_name, short
 from knowledge.rulebase import RuleBase
 
 AHEAD, LISTED = 12, 16

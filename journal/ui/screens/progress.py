@@ -13,10 +13,10 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from journal.days import day_words
 from journal.records import ChangeStatus
 from journal.ui.base import JournalScreen
 from journal.ui.screens.progress_parts import Figures, chart, gather, lines
-from journal.ui.words import day_words
 
 if TYPE_CHECKING:
     from journal.records import Change

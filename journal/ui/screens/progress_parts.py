@@ -8,6 +8,7 @@ from datetime import date
 
 from textual.content import Content
 
+from journal.days import day_words
 from journal.desk import zone_of
 from journal.progress.report import FaultProgress, by_context, report, shown_faults
 from journal.progress.standing import Standing
@@ -15,7 +16,7 @@ from journal.records import Change, Player
 from journal.sharing.charts import Point, Row, rows_chart, series_chart
 from journal.sharing.progress_charts import fault_points, score_points
 from journal.store.work import UnitOfWork
-from journal.ui.words import day_words, entry_name, plural, short
+from journal.ui.words import entry_name, plural, short
 from knowledge.rulebase import RuleBase
 
 CONTEXTS = ("table", "cue", "tired", "time")

@@ -15,11 +15,12 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from journal.days import day_words
 from journal.errors import BadInput, JournalError
 from journal.ui.base import JournalScreen, heading
 from journal.ui.widgets.frame import Notice
 from journal.ui.widgets.note_area import NoteArea
-from journal.ui.words import day_words, short
+from journal.ui.words import short
 
 if TYPE_CHECKING:
     from journal.records import Question

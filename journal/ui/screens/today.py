@@ -12,10 +12,10 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from journal.days import day_words
 from journal.errors import JournalError
 from journal.ui.base import JournalScreen
 from journal.ui.widgets.frame import Notice
-from journal.ui.words import day_words
 
 if TYPE_CHECKING:
     from journal.records import Player

@@ -6,10 +6,11 @@ from collections.abc import Iterator, Sequence
 
 from textual.content import Content
 
+from journal.days import clock, day_words
 from journal.records import ItemKind, PlanItem
 from journal.today import Today
 from journal.ui.care import care_words
-from journal.ui.words import clock, day_words, fault_name, item_name, plural, short
+from journal.ui.words import fault_name, item_name, plural, short
 from knowledge.rulebase import RuleBase
 
 SHOWN = 6
