@@ -63,13 +63,16 @@ def caution_words(cautions: Iterable[CautionHit]) -> Content:
 
 def figure_words(rules: RuleBase, reading_figures: Iterable[Score | Measure | Figure]) -> Content:
     """ "Also noted": scores and measures, with what they speak of."""
-    lines = []
-    for each in list(reading_figures)[:6]:
-        of, unit = getattr(each, "of", None), getattr(each, "unit", None)
-        value = f"{each.value:g}" + (f" of {of:g}" if of is not None else "") + (f" {unit}" if unit else "")
-        about = f"{entry_name(rules.entries, each.about)}: " if each.about else ""
-        lines.append(f"  {about}{value}  “{' '.join(each.words.split())[:40]}”")
+    lines = [f"  {figure_line(rules, each)}" for each in list(reading_figures)[:6]]
     return Content("\n".join(["Also noted", *lines])) if lines else Content("")
+
+
+def figure_line(rules: RuleBase, figure: Score | Measure | Figure) -> str:
+    """What it speaks of, number and unit, and its words."""
+    of, unit = getattr(figure, "of", None), getattr(figure, "unit", None)
+    value = f"{figure.value:g}" + (f" of {of:g}" if of is not None else "") + (f" {unit}" if unit else "")
+    about = f"{entry_name(rules.entries, figure.about)}: " if figure.about else ""
+    return f"{about}{value}  “{' '.join(figure.words.split())[:40]}”"
 
 
 def cut_off(journal: JournalApp, player: Player) -> tuple[str, tuple[Path, ...]]:

@@ -56,6 +56,7 @@ class PastNoteScreen(JournalScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("e", "erase", "erase note"),
         Binding("d", "recording", "delete kept sound"),
+        Binding("f", "figures", "figures"),
     ]
     CSS = """
     #text { width: 1fr; }
@@ -209,7 +210,9 @@ class PastNoteScreen(JournalScreen):
         )
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Without kept sound there is none to delete."""
+        """Without kept sound there is none to delete, without figures none to correct."""
+        if action == "figures":
+            return self._page is not None and bool(self._page.figures)
         if action == "recording":
             return self._page is not None and bool(self._page.kept or self._page.missing)
         return super().check_action(action, parameters)
@@ -232,6 +235,29 @@ class PastNoteScreen(JournalScreen):
                 self.at_desk(lambda work: forget(work, name), lambda _: self.reload())
 
         self.app.push_screen(KeptSound(page.kept, page.missing), chosen)
+
+    def action_figures(self) -> None:
+        """Choose a score or measure, and correct or drop it."""
+        from journal.ui.screens.noted_figures import NotedFigures
+
+        page, player = self._page, self.player
+        if page is None:
+            return
+
+        def chosen(what: tuple[Figure, bool] | None) -> None:
+            if what is None:
+                return
+            figure, stays = what
+
+            def store(work: UnitOfWork) -> None:
+                if stays:
+                    work.figures.put(figure)
+                else:
+                    work.figures.remove(player_id=player.id, id=figure.id)
+
+            self.at_desk(store, lambda _: self.reload())
+
+        self.app.push_screen(NotedFigures(page.figures, page.rules), chosen)
 
     def _player_note(self, work: UnitOfWork) -> Note:
         note = work.notes.one(player_id=self.player.id, id=self._note_id)
