@@ -8,10 +8,10 @@ from textual.widgets import Static
 
 from journal.changes import running, start_change
 from journal.desk import Desk
-from journal.notes import add_sighting
-from journal.records import Player
+from journal.notes import NoteWords, add_sighting, answer, take_note
+from journal.records import Player, SightingStatus
 from journal.ui.screens.one_change import OneChange
-from journal.ui.screens.progress_parts import Figures, Line, lines
+from journal.ui.screens.progress_parts import Figures, Line, chart, gather, lines
 
 from .conftest import NOON, Opened, screen_text, settle
 
@@ -56,3 +56,23 @@ def test_what_is_told_stands_apart_from_the_figures(room: int, figures: str) -> 
     (line,) = lines(Figures((row,), None, Content(""), ""), room)
     assert f"{figures}  " in line.plain
     assert line.plain.endswith("  too few notes")
+
+
+def test_the_rate_says_what_it_rests_on(desk: Desk, tamsin: Player) -> None:
+    """Five told give 5.5 a session: Jeffreys' prior adds a half (a Gamma(1/2, 0) prior; shape k + 1/2)."""
+    take_note(
+        NoteWords(went_wrong="kept lifting my head, five times"),
+        tamsin,
+        store=desk.store,
+        reader=desk.reader,
+        now=NOON,
+        played_at=NOON,
+    )
+    with desk.store.work() as work:
+        (sighting,) = work.sightings.all()
+        answer(work, sighting, SightingStatus.CONFIRMED)
+        work.commit()
+        figures = gather(work, desk.rules, tamsin, TODAY, 100)
+    assert figures.rows[0].figures.startswith("5.5 a session")
+    said = " ".join(chart(figures, 0, 60).split())
+    assert "Told 5 times in 1 note. The rate starts half a time higher" in said

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,6 +10,7 @@ from textual.content import Content
 
 from journal.days import day_words
 from journal.desk import zone_of
+from journal.progress.rates import HALF_LIFE, Session
 from journal.progress.report import FaultProgress, by_context, report, shown_faults
 from journal.progress.standing import Standing
 from journal.records import Change, Player
@@ -24,7 +25,7 @@ CONTEXTS = ("table", "cue", "tired", "time")
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One fault or drill. points: through time. percent: whether they are shares."""
+    """One fault or drill. points: through time. percent: whether they are shares. basis: what the figures rest on."""
 
     ref: str
     name: str
@@ -33,6 +34,7 @@ class Line:
     points: tuple[Point, ...]
     unit: str
     percent: bool
+    basis: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +88,16 @@ def _fault(found: FaultProgress, rules: RuleBase, today: date) -> Line:
         fault_points(found),
         f"per {found.unit}",
         False,
+        _basis(found.sessions),
+    )
+
+
+def _basis(sessions: Sequence[Session]) -> str:
+    """Why the rate is not just the count over the notes."""
+    told, count = sum(each.count for each in sessions), plural(len(sessions), "note")
+    return (
+        f"Told {told:g} times in {count}. The rate starts half a time higher (Jeffreys' prior), "
+        f"and a note counts half after {HALF_LIFE:g} days."
     )
 
 
@@ -116,9 +128,8 @@ def chart(figures: Figures, number: int, width: int, height: int = 7) -> str:
     drawn = series_chart(
         row.points, top=1.0 if row.percent else None, width=width, percent=row.percent, height=height
     )
-    return "\n".join(
-        [f"{row.name}, {row.unit}, with 95 % spread, {plural(len(row.points), 'day')}", *drawn, row.told]
-    )
+    head = f"{row.name}, {row.unit}, with 95 % spread, {plural(len(row.points), 'day')}"
+    return "\n".join([head, *drawn, row.told, *([row.basis] if row.basis else [])])
 
 
 def context_chart(work: UnitOfWork, player: Player, what: str, width: int) -> str:
