@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +14,9 @@ from textual import events
 from textual.pilot import Pilot
 
 from journal.desk import Desk
+from journal.notes import NoteWords, answer, take_note
 from journal.players import add_player
-from journal.records import Player
+from journal.records import Player, SightingStatus
 from journal.ui.app import JournalApp
 from knowledge.lookup.search import Lookup, shipped_lookup
 from knowledge.reading.reader import Reader
@@ -23,6 +24,13 @@ from knowledge.rulebase import RuleBase
 
 NOON = datetime(2026, 5, 12, 12, 0, tzinfo=UTC)
 KEYS = {" ": "space", "\n": "enter", "\t": "tab"}
+NOTES = (
+    (20, "miscued twice with the white on the cushion", "chalk every shot"),
+    (15, "miscued three times when tight on the cushion", "raise the butt"),
+    (9, "kept lifting my head on the long ones, about five times", "stay down"),
+    (5, "miscued again with the white tight on the rail", "raise the butt on the rail"),
+    (2, "head came up four times, miscued off the cushion", "back foot on the line before I bend down"),
+)
 Opened = Callable[..., AbstractAsyncContextManager[Pilot[Any]]]
 
 
@@ -48,6 +56,19 @@ def tamsin(desk: Desk) -> Player:
         player = add_player(work, "Tamsin", now=NOON)
         work.commit()
     return player
+
+
+@pytest.fixture
+def month(desk: Desk, tamsin: Player) -> Player:
+    """Tamsin with a month of notes, all sightings confirmed."""
+    for ago, wrong, after in NOTES:
+        words, when = NoteWords("", wrong, after, minutes=60), NOON - timedelta(days=ago)
+        taken = take_note(words, tamsin, store=desk.store, reader=desk.reader, now=when)
+        with desk.store.work() as work:
+            for each in taken.sightings:
+                answer(work, each, SightingStatus.CONFIRMED)
+            work.commit()
+    return tamsin
 
 
 @pytest.fixture
@@ -84,6 +105,12 @@ async def settle(pilot: Pilot[Any]) -> None:
             break
         await pilot.pause(0.05)
     await pilot.pause()
+
+
+async def go(pilot: Pilot[Any], key: str, screen: str) -> None:
+    await pilot.press(key)
+    await until(pilot, lambda: type(pilot.app.screen).__name__ == screen)
+    await settle(pilot)
 
 
 async def type_in(pilot: Pilot[Any], text: str) -> None:
