@@ -5,114 +5,26 @@ from __future__ import annotations
 import errno
 import os
 import stat
-import subprocess
-import sys
 import threading
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
-import numpy as np
 import pytest
-from textual.pilot import Pilot
 
 from journal.desk import Desk
-from journal.errors import JournalError
-from journal.notes import open_draft
-from journal.records import Note, Player
+from journal.records import Player
 from journal.ui.screens.confirm import Confirm
-from journal.ui.screens.dictation import Dictation
 from journal.ui.screens.kept_sound import KeptSound
 from journal.ui.screens.note import NoteScreen
-from journal.ui.screens.past_note import PastNoteScreen
 from journal.ui.widgets.note_area import NoteArea
-from journal.voice import recorder
-from journal.voice.errors import ModelDamaged, NoSpeech
-from journal.voice.live import LiveText
 from journal.voice.transcriber import Transcriber, Transcript
 
 from .conftest import Opened, screen_text, settle, type_in, until
-
-ROOT = Path(__file__).parents[2]
-SAID = "kept lifting my head on the long ones"
-TONE = (8_000 * np.sin(np.arange(1_600) * 0.2)).astype("<i2").tobytes()
-
-
-class Tone:
-    """A microphone that hears two seconds of a tone at once."""
-
-    def __init__(self, take: Callable[[bytes], None]) -> None:
-        self._take = take
-
-    def start(self) -> None:
-        for _ in range(20):
-            self._take(TONE)
-
-    def stop(self) -> None: ...
-
-    def close(self) -> None: ...
+from .played import SAID, keep, kept, play, save, sounds, speak, stop, the_note
 
 
 @pytest.fixture(autouse=True)
-def tone(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(recorder, "open_microphone", lambda _device, take: Tone(take))
-    monkeypatch.setattr(recorder, "devices", lambda: ["desk", "headset"])
-    monkeypatch.setattr(LiveText, "_work", lambda _self: None)
-    heard(monkeypatch, Transcript(SAID, SAID, (), 2.0, 0.1))
-
-
-def heard(monkeypatch: pytest.MonkeyPatch, what: Transcript | JournalError) -> None:
-    """What the recogniser makes of the next sound."""
-
-    def transcribe(_self: Transcriber, path: Path, _progress: object = None) -> Transcript:
-        assert path.exists()
-        if isinstance(what, JournalError):
-            raise what
-        return what
-
-    monkeypatch.setattr(Transcriber, "transcribe", transcribe)
-
-
-def sounds(desk: Desk) -> list[Path]:
-    return sorted(desk.recordings.folder.glob("*/*"))
-
-
-def kept(desk: Desk) -> list[Path]:
-    return [path for path in sounds(desk) if not path.name.startswith("spoken-")]
-
-
-async def speak(pilot: Pilot[Any], key: str = "s") -> None:
-    """Open the dictation and wait until it records."""
-    await pilot.press(key)
-    await until(pilot, lambda: isinstance(pilot.app.screen, Dictation))
-    await until(
-        pilot, lambda: pilot.app.screen._recorder is not None and pilot.app.screen._recorder.elapsed > 1
-    )
-
-
-async def keep(pilot: Pilot[Any]) -> None:
-    await pilot.press("k")
-    await until(pilot, lambda: "The sound is KEPT" in screen_text(pilot))
-
-
-async def stop(pilot: Pilot[Any]) -> None:
-    """Take the words and wait until the draft holds them."""
-    await pilot.press("ctrl+r")
-    await until(pilot, lambda: isinstance(pilot.app.screen, NoteScreen))
-    await until(pilot, lambda: "draft saved" in screen_text(pilot))
-    await settle(pilot)
-
-
-async def save(pilot: Pilot[Any]) -> None:
-    await pilot.press("ctrl+s")
-    await until(pilot, lambda: isinstance(pilot.app.screen, PastNoteScreen))
-    await settle(pilot)
-
-
-def the_note(desk: Desk) -> Note:
-    with desk.store.work() as work:
-        (note,) = work.notes.all()
-    return note
+def played(monkeypatch: pytest.MonkeyPatch) -> None:
+    play(monkeypatch)
 
 
 @pytest.mark.usefixtures("tamsin")
@@ -279,124 +191,6 @@ async def test_a_disk_that_refuses_is_told_and_the_recording_goes_on(
         assert "The sound is deleted once it is text." in shown
         await stop(pilot)
         assert pilot.app.screen.query_one("#went_wrong", NoteArea).text == SAID
-
-
-async def test_the_draft_remembers_it_at_once(opened: Opened, desk: Desk, tamsin: Player) -> None:
-    async with opened() as pilot:
-        await speak(pilot)
-        await keep(pilot)
-
-        def drafted() -> bool:
-            with desk.store.work() as work:
-                draft = open_draft(work, tamsin)
-            return draft is not None and [path.name for path in kept(desk)] == list(draft.kept)
-
-        await until(pilot, drafted)
-
-
-async def test_sound_in_which_nobody_speaks_is_kept_all_the_same_when_it_was_wished(
-    opened: Opened, desk: Desk, tamsin: Player, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    heard(monkeypatch, NoSpeech("Nobody speaks in it.", "Speak closer."))
-    async with opened() as pilot:
-        await speak(pilot)
-        await keep(pilot)
-        await pilot.press("ctrl+r")
-        await until(pilot, lambda: "What was recorded is KEPT" in screen_text(pilot))
-        assert "Nobody speaks" in screen_text(pilot)
-        assert "stop and take" not in screen_text(pilot)
-        await pilot.press("escape")
-        await until(pilot, lambda: isinstance(pilot.app.screen, NoteScreen))
-        await until(pilot, lambda: "sound kept" in screen_text(pilot))
-        assert sounds(desk) == kept(desk) != []
-
-
-@pytest.mark.usefixtures("tamsin")
-async def test_sound_that_could_not_be_heard_waits_for_the_next_time(
-    opened: Opened, desk: Desk, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    with monkeypatch.context() as broken:
-        heard(broken, ModelDamaged("The speech model is damaged.", "Install it anew."))
-        async with opened() as pilot:
-            await speak(pilot)
-            await pilot.press("ctrl+r")
-            await until(pilot, lambda: "What was recorded waits" in screen_text(pilot))
-            await pilot.press("escape")
-            await settle(pilot)
-    assert len(sounds(desk)) == 1
-    async with opened() as pilot:
-        await pilot.press("n")
-        await until(pilot, lambda: "cut off is written down" in screen_text(pilot))
-        assert pilot.app.screen.query_one("#went_wrong", NoteArea).text == SAID
-        await until(pilot, lambda: sounds(desk) == [])
-
-
-@pytest.mark.parametrize(("key", "left"), [("y", 0), ("n", 1)])
-async def test_an_emptied_note_asks_whether_its_kept_sound_goes_too(
-    opened: Opened, desk: Desk, tamsin: Player, key: str, left: int
-) -> None:
-    async with opened() as pilot:
-        await speak(pilot)
-        await keep(pilot)
-        await stop(pilot)
-        pilot.app.screen.query_one("#went_wrong", NoteArea).text = ""
-        await settle(pilot)
-        await until(pilot, lambda: not pilot.app.screen._dirty)
-        assert len(kept(desk)) == 1
-        await pilot.press("escape")
-        await until(pilot, lambda: isinstance(pilot.app.screen, Confirm))
-        assert "Delete its kept sound?" in screen_text(pilot)
-        await pilot.press(key)
-        await until(pilot, lambda: type(pilot.app.screen).__name__ == "TodayScreen")
-        await settle(pilot)
-        assert len(sounds(desk)) == left
-        with desk.store.work() as work:
-            assert (open_draft(work, tamsin) is not None) == bool(left)
-
-
-async def test_after_sigkill_in_mid_recording_the_words_and_the_kept_sound_are_there(
-    opened: Opened, desk: Desk, tamsin: Player
-) -> None:
-    """The whole program is killed while it records what is to be kept; it runs with a microphone played to it."""
-    program = (
-        "import sys, time; from pathlib import Path; from tests.ui.test_kept_sound import killed_while_keeping;"
-        "killed_while_keeping(Path(sys.argv[1]))"
-    )
-    done = subprocess.run([sys.executable, "-c", program, desk.place], check=False, cwd=ROOT, timeout=120)
-    assert done.returncode == -9
-    (file,) = kept(desk)
-    assert len(sounds(desk)) == 2
-    async with opened() as pilot:
-        await pilot.press("n")
-        await until(pilot, lambda: "cut off is written down" in screen_text(pilot))
-        assert "sound kept: 0:02" in screen_text(pilot)
-        await until(pilot, lambda: sounds(desk) == [file])
-        await save(pilot)
-    note = the_note(desk)
-    assert (note.went_wrong, note.audio, note.player_id) == (SAID, file.name, tamsin.id)
-    assert sounds(desk) == [file]
-
-
-def killed_while_keeping(place: Path) -> None:
-    """For a process of its own: open the screens, speak, keep, die."""
-    import asyncio
-
-    from journal.ui.app import JournalApp
-
-    recorder.open_microphone = lambda _device, take: Tone(take)
-    LiveText._work = lambda _self: None  # type: ignore[method-assign]
-
-    async def run() -> None:
-        app = JournalApp(Desk(place))
-        async with app.run_test(size=(80, 24)) as pilot:
-            await until(pilot, lambda: app.player is not None)
-            await settle(pilot)
-            await speak(pilot)
-            await keep(pilot)
-            await pilot.pause(1.0)
-            os.kill(os.getpid(), 9)
-
-    asyncio.run(run())
 
 
 @pytest.mark.usefixtures("tamsin")
