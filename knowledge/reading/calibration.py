@@ -32,7 +32,7 @@ def calibrate(
 ) -> dict[str, Any]:
     """Everything that the calibration file holds, from reflections and single utterances held out."""
     lessons = Lessons()
-    collect((document(note) for note in held), encoder, lessons)
+    collect([document(note) for note in held], encoder, lessons)
     with np.load(WEIGHTS) as arrays:
         sharp = {name: round(sharpness(arrays, name, *lessons.of(name)), 4) for name in HEADS}
     seen = Seen.of([*held, *([each] for each in alone)], Recogniser(encoder, sharpness=sharp))

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from knowledge.reading.encoder import VOCAB, Session
 
 ENCODER = Path(__file__).parent / "encoder.onnx"
-ENCODER_SHA256 = "9b84a376e3901064be84f1073051e45c66453b0f020d809749cf925bb7e4645f"
+ENCODER_SHA256 = "c129969dee9570fc381a3e19f400cb298f59560d7b1e0717f52903b5f97f9753"
 BODY, BEFORE = 240, 60
 """Tokens read at a time, and how many of those before them are shown again for their context."""
 BATCH = 4

@@ -6,14 +6,16 @@ Each is a logistic regression; the same utterances give the same weights. Needs 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+import os
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from knowledge.reading.context import ContextEncoder
+from knowledge.reading.context import ContextEncoder, Tokens
 from knowledge.reading.corpus import NONE, STATUSES
 from knowledge.reading.lessons import Document
 from knowledge.reading.recogniser import HEADS
@@ -21,6 +23,8 @@ from knowledge.reading.recogniser import HEADS
 COST = {"topic": 3.0, "status": 1.0, "words": 1.0, "numbers": 1.0, "scores": 1.0}
 """The inverse strength of each head's regularisation."""
 NO, YES = "no", "yes"
+SOME = 64
+"""Documents whose tokens are held at a time."""
 Array = NDArray[np.float64]
 
 
@@ -42,11 +46,10 @@ class Lessons:
 
 
 def collect(
-    documents: Iterable[Document], encoder: ContextEncoder, into: Lessons, heads: Sequence[str] = HEADS
+    documents: Sequence[Document], encoder: ContextEncoder, into: Lessons, heads: Sequence[str] = HEADS
 ) -> None:
     """Add the documents' clauses, words and numbers to what the heads learn from, as the encoder sees them."""
-    for doc in documents:
-        tokens = encoder.read(doc.text)
+    for doc, tokens in _read(documents, encoder):
         if "topic" in heads:
             vectors = tokens.pooled([(c.start, c.end) for c in doc.clauses])
             into.add("topic", vectors, [c.fault for c in doc.clauses])
@@ -56,6 +59,14 @@ def collect(
             if name in heads and found:
                 vectors = tokens.pooled([(mark.start, mark.end) for mark in found])
                 into.add(name, vectors, [YES if mark.holds else NO for mark in found])
+
+
+def _read(documents: Sequence[Document], encoder: ContextEncoder) -> Iterator[tuple[Document, Tokens]]:
+    """Each document with its tokens, as many at a time as there are processors."""
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        for first in range(0, len(documents), SOME):
+            some = documents[first : first + SOME]
+            yield from zip(some, pool.map(lambda doc: encoder.read(doc.text), some), strict=True)
 
 
 def fit(vectors: Array, goals: Sequence[str], classes: Sequence[str], cost: float) -> tuple[Array, Array]:

@@ -106,19 +106,33 @@ def _scores(piece: Utterance, at: int) -> Iterator[Mark]:
             yield Mark(at + number.start, at + number.end, int(number.value) in piece.scores)
 
 
+def mixed(
+    singles: Sequence[Utterance], notes: Sequence[list[Utterance]], rng: random.Random
+) -> Iterator[list[Utterance]]:
+    """Every single utterance once, alone or with others; half of the time among clauses of reflections that speak of
+    no fault: a score or a word about the weather beside it says nothing of how a fault stands.
+    """
+    chat = [piece for note in notes for piece in note if piece.fault == NONE]
+    order = rng.sample(list(singles), len(singles))
+    while order:
+        size = rng.choice((1, 1, 1, 2, 3, 4, 6, 8))
+        group, order = order[:size], order[size:]
+        if chat and rng.random() < 0.5:
+            for piece in rng.choices(chat, k=rng.randrange(1, size + 2)):
+                group.insert(rng.randrange(len(group) + 1), piece)
+        yield group
+
+
 def epoch(
     singles: Sequence[Utterance], notes: Sequence[list[Utterance]], rng: random.Random
 ) -> Iterator[Document]:
-    """The documents of one pass: half of the single utterances, some alone, some in groups, and every reflection.
+    """The documents of one pass: half of the single utterances, some alone, some among others, and every reflection.
 
     Of three reflections in ten only a run of their clauses is taken, so that contexts vary.
     """
     order = rng.sample(list(singles), len(singles) // 2)
     order += [each for each in singles if each.hand == PLAIN] * 2
-    rng.shuffle(order)
-    while order:
-        size = rng.choice((1, 1, 1, 2, 3, 4, 6, 8))
-        group, order = order[:size], order[size:]
+    for group in mixed(order, notes, rng):
         plain = rng.random() < 0.3
         joint = rng.choice(PLAIN_JOINTS if plain else JOINTS)
         yield document([roughened(each, rng, plain) for each in group], joint, rng)
