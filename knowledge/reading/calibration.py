@@ -23,8 +23,6 @@ Array = NDArray[np.float64]
 COST = 0.02
 """The inverse strength of the regularisation of the sureness."""
 FOLDS = 8
-SLACK = 0.005
-"""Of the thresholds whose F1 is at most so far below the best, the highest is taken: a false sighting costs more."""
 
 
 def calibrate(
@@ -83,36 +81,53 @@ def sureness(seen: Seen) -> dict[str, Any]:
         machine, columns, seen.right, groups=seen.notes, cv=turns, method="predict_proba"
     )[:, 1]
     machine.fit(columns, seen.right)
+    odds = np.log(chances / (1 - chances))
+    slope, offset = selection(seen, odds)
+    chances = 1 / (1 + np.exp(-(slope * odds + offset)))
     fitted: dict[str, Any] = {name: round(threshold(seen, chances, name), 4) for name in GROUPS}
     return fitted | {
         "mean": mean.tolist(),
         "scale": scale.round(4).tolist(),
-        "weights": machine.coef_[0].round(4).tolist(),
-        "offset": round(float(machine.intercept_[0]), 4),
+        "weights": (slope * machine.coef_[0]).round(4).tolist(),
+        "offset": round(slope * float(machine.intercept_[0]) + offset, 4),
     }
 
 
-def threshold(seen: Seen, chances: Array, name: str) -> float:
-    """The highest probability whose F1 over the sightings of a group is within SLACK of the best; prints both."""
+def surest(seen: Seen, values: Array) -> dict[tuple[int, str, str], tuple[float, bool]]:
+    """Of each note, fault and status the highest value and whether it is right: this is what a note tells."""
     best: dict[tuple[int, str, str], tuple[float, bool]] = {}
-    for note, (fault, status), chance, right in zip(seen.notes, seen.told, chances, seen.right, strict=True):
-        if group(status) == name:
-            key = (int(note), fault, status)
-            best[key] = max(best.get(key, (0.0, False)), (float(chance), bool(right)))
+    for note, (fault, status), value, right in zip(seen.notes, seen.told, values, seen.right, strict=True):
+        key = (int(note), fault, status)
+        best[key] = max(best.get(key, (-np.inf, False)), (float(value), bool(right)))
+    return best
+
+
+def selection(seen: Seen, odds: Array) -> tuple[float, float]:
+    """Slope and offset on the log odds, because the surest of several clauses was chosen and looks too sure."""
+    from sklearn.linear_model import LogisticRegression
+
+    values, right = zip(*surest(seen, odds).values(), strict=True)
+    machine = LogisticRegression(C=1e6, tol=1e-6).fit(np.array(values)[:, None], right)
+    slope, offset = float(machine.coef_[0, 0]), float(machine.intercept_[0])
+    print(f"slope {slope:.3f} and offset {offset:.3f} for the choice of the surest clause")
+    return slope, offset
+
+
+def threshold(seen: Seen, chances: Array, name: str) -> float:
+    """The probability from which the F1 over the sightings of a group is highest; prints what it gives."""
+    best = {key: told for key, told in surest(seen, chances).items() if group(key[2]) == name}
     sure, right = (np.array(column) for column in zip(*best.values(), strict=True))
     wanted = sum(group(status) == name for note in seen.wanted for _, status in note)
     clean = [all(group(status) != name for _, status in note) for note in seen.wanted]
     on_clean = np.array([clean[note] for note, _, _ in best])
     steps = np.arange(0.1, 0.95, 0.01)
     f1 = np.array([2 * right[sure >= step].sum() / (wanted + (sure >= step).sum()) for step in steps])
-    chosen = float(steps[np.flatnonzero(f1 >= f1.max() - SLACK)[-1]])
-    for step in (float(steps[f1.argmax()]), chosen):
-        kept = sure >= step
-        print(
-            f"{name}: from {step:.2f} F1 {2 * right[kept].sum() / (wanted + kept.sum()):.3f}, "
-            f"precision {right[kept].mean():.3f}, "
-            f"{100 * on_clean[kept].sum() / max(1, sum(clean)):.1f} a hundred notes without"
-        )
+    chosen = float(steps[f1.argmax()])
+    kept = sure >= chosen
+    print(
+        f"{name}: from {chosen:.2f} F1 {f1.max():.3f}, precision {right[kept].mean():.3f}, "
+        f"{100 * on_clean[kept].sum() / max(1, sum(clean)):.1f} a hundred notes without"
+    )
     return chosen
 
 
