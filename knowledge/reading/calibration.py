@@ -23,6 +23,8 @@ Array = NDArray[np.float64]
 COST = 0.02
 """The inverse strength of the regularisation of the sureness."""
 FOLDS = 8
+SLACK = 0.005
+"""Of the thresholds whose F1 is at most so far below the best, the highest is taken: a false sighting costs more."""
 
 
 def calibrate(
@@ -39,7 +41,7 @@ def calibrate(
 
 @dataclass(frozen=True)
 class Seen:
-    """What the clauses of notes may tell. rows: evidence (N, 15); right (N); notes: the note of each (N);
+    """What the clauses of notes may tell. rows: evidence (N, 13); right (N); notes: the note of each (N);
     told: fault and status of each (N); wanted: of each note, what it tells."""
 
     rows: Array
@@ -114,7 +116,7 @@ def selection(seen: Seen, odds: Array) -> tuple[float, float]:
 
 
 def threshold(seen: Seen, chances: Array, name: str) -> float:
-    """The probability from which the F1 over the sightings of a group is highest; prints what it gives."""
+    """The highest probability whose F1 over the sightings of a group is within SLACK of the best; prints its worth."""
     best = {key: told for key, told in surest(seen, chances).items() if group(key[2]) == name}
     sure, right = (np.array(column) for column in zip(*best.values(), strict=True))
     wanted = sum(group(status) == name for note in seen.wanted for _, status in note)
@@ -122,10 +124,11 @@ def threshold(seen: Seen, chances: Array, name: str) -> float:
     on_clean = np.array([clean[note] for note, _, _ in best])
     steps = np.arange(0.1, 0.95, 0.01)
     f1 = np.array([2 * right[sure >= step].sum() / (wanted + (sure >= step).sum()) for step in steps])
-    chosen = float(steps[f1.argmax()])
+    at = int(np.flatnonzero(f1 >= f1.max() - SLACK)[-1])
+    chosen = float(steps[at])
     kept = sure >= chosen
     print(
-        f"{name}: from {chosen:.2f} F1 {f1.max():.3f}, precision {right[kept].mean():.3f}, "
+        f"{name}: from {chosen:.2f} F1 {f1[at]:.3f} (best {f1.max():.3f}), precision {right[kept].mean():.3f}, "
         f"{100 * on_clean[kept].sum() / max(1, sum(clean)):.1f} a hundred notes without"
     )
     return chosen

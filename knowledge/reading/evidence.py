@@ -23,8 +23,6 @@ NAMES = (
     "chance",
     "topic",
     "status",
-    "second topic",
-    "second status",
     "void",
     "absent",
     "none",
@@ -46,7 +44,7 @@ FAR = 4.0
 
 
 def evidence(text: str, clauses: Sequence[Clause], topics: Sequence[str]) -> Array:
-    """One row of NAMES for each clause, shape (clauses, 15)."""
+    """One row of NAMES for each clause, shape (clauses, 13)."""
     if not clauses:
         return np.zeros((0, len(NAMES)))
     topic = np.array([each.topic for each in clauses], float)
@@ -60,8 +58,6 @@ def evidence(text: str, clauses: Sequence[Clause], topics: Sequence[str]) -> Arr
         _odds(chance),
         _odds(topic.max(1)),
         _odds(status.max(1)),
-        np.sort(topic, 1)[:, -2],
-        np.sort(status, 1)[:, -2],
         status[:, _AT["void"]],
         status[:, _AT["absent"]],
         none,

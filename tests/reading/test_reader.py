@@ -32,9 +32,6 @@ def test_lifting_the_head_on_the_long_ones_is_one_fault_with_its_count(reader):
     }
 
 
-@pytest.mark.xfail(
-    strict=True, reason="at 0.35 it stays below the threshold: a straight cue may also mean no swipe"
-)
 def test_the_straight_cue_of_that_note_is_told_as_absent_or_better(reader):
     text = "kept lifting my head on the long ones, about five times, but the cue was dead straight for once"
     assert {p for f, p, _ in told(reader, text) if f == "delivery.cue_wavers"} & {"absent", "better"}
