@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
-from dataclasses import dataclass
+import random
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from scipy.optimize import minimize_scalar
 from knowledge.reading.clauses import clauses_in
 from knowledge.reading.context import ContextEncoder
 from knowledge.reading.corpus import NONE, Utterance
-from knowledge.reading.evidence import GROUPS, evidence, group, products
+from knowledge.reading.evidence import GROUPS, REACH, evidence, group, products
 from knowledge.reading.heads import Lessons, collect
 from knowledge.reading.lessons import document
 from knowledge.reading.recogniser import HEADS, WEIGHTS, Recogniser
@@ -23,6 +24,7 @@ Array = NDArray[np.float64]
 COST = 0.02
 """The inverse strength of the regularisation of the sureness."""
 FOLDS = 8
+SEED = 5
 SLACK = 0.005
 """Of the thresholds whose F1 is at most so far below the best, the highest is taken: a false sighting costs more."""
 
@@ -35,8 +37,21 @@ def calibrate(
     collect([document(note) for note in held], encoder, lessons)
     with np.load(WEIGHTS) as arrays:
         sharp = {name: round(sharpness(arrays, name, *lessons.of(name)), 4) for name in HEADS}
-    seen = Seen.of([*held, *([each] for each in alone)], Recogniser(encoder, sharpness=sharp))
+    seen = Seen.of([*held, *among_chat(alone, held)], Recogniser(encoder, sharpness=sharp))
     return {"sharpness": sharp, "sureness": sureness(seen)}
+
+
+def among_chat(alone: Sequence[Utterance], notes: Sequence[list[Utterance]]) -> Iterator[list[Utterance]]:
+    """Every single utterance, one half alone and one half as the only one in a longer text of notes' clauses that speak
+    of no fault: a lone trouble in a long and happy note is a trouble all the same.
+    """
+    rng = random.Random(SEED)
+    chat = [piece for note in notes for piece in note if piece.fault == NONE]
+    for each in alone:
+        stopped = replace(each, text=each.text + "." * each.text[-1:].isalnum())
+        round_it = rng.choices(chat, k=rng.choice((0, rng.randrange(1, 2 * REACH + 1))))
+        at = rng.randrange(len(round_it) + 1)
+        yield [*round_it[:at], stopped, *round_it[at:]]
 
 
 @dataclass(frozen=True)
