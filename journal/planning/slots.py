@@ -95,14 +95,16 @@ class Taken:
 def taken_times(
     busy: Iterable[BusyTime], matches: Iterable[Match], first: date, last: date, zone: tzinfo
 ) -> list[Taken]:
-    """Everything that blocks: matches with their usual length, and busy times."""
+    """Everything that blocks: matches with their usual length, and busy times, those of the day after the last too: a
+    slot may run past midnight.
+    """
     taken: list[Taken] = []
     for match in matches:
         begin = moment(match.day, match.start_minute, zone)
         taken.append(Taken(begin, begin + timedelta(minutes=MATCH_MINUTES)))
     for each in busy:
         spill = timedelta(days=1 + each.minutes // 1440)
-        for day in days_of(each, first - spill, last):
+        for day in days_of(each, first - spill, last + timedelta(days=1)):
             begin = moment(day, each.start_minute, zone)
             taken.append(Taken(begin, begin + timedelta(minutes=each.minutes)))
     return sorted(taken, key=lambda one: (one.begin, one.end))

@@ -10,6 +10,7 @@ from __future__ import annotations
 import argparse
 import json
 import random
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -20,14 +21,13 @@ from knowledge.reading.context import ContextEncoder, context_encoder
 from knowledge.reading.corpus import Utterance, read_corpus, read_notes
 from knowledge.reading.heads import Lessons, collect, fit_heads
 from knowledge.reading.lessons import HELD_OUT_SINGLES, JOINTS, document, mixed, split_notes
-from knowledge.reading.recogniser import CALIBRATION, HEADS, WEIGHTS
+from knowledge.reading.recogniser import CALIBRATION, WEIGHTS
 from knowledge.rulebase import load_rules
 
 SEED = 5
 """Of the draw of who stands beside whom among the single utterances."""
 CUT_FROM = 4
 """Every fourth reflection teaches where clauses begin: every word is a lesson there, and a quarter is plenty."""
-WITHOUT_CUT = tuple(name for name in HEADS if name != "words")
 
 
 def singles() -> tuple[list[Utterance], list[Utterance]]:
@@ -46,8 +46,11 @@ def train(encoder: ContextEncoder) -> dict[str, Any]:
     among = mixed(singles()[0], learnt, rng)
     collect([document(group, rng.choice(JOINTS)) for group in among], encoder, lessons, ("topic", "status"))
     documents = [document(note) for note in learnt]
-    collect(documents[::CUT_FROM], encoder, lessons, ("words",))
-    collect(documents, encoder, lessons, WITHOUT_CUT)
+    collect(
+        [each if n % CUT_FROM == 0 else replace(each, words=()) for n, each in enumerate(documents)],
+        encoder,
+        lessons,
+    )
     return fit_heads(lessons)
 
 

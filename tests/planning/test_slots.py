@@ -7,7 +7,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from journal.errors import BadInput
@@ -97,6 +97,7 @@ def test_a_match_and_work_cut_slots() -> None:
     st.sampled_from(["Europe/Paris", "UTC", "America/New_York", "Australia/Lord_Howe"]),
     st.dates(date(2024, 1, 1), date(2027, 12, 31)),
 )
+@example([(5, 1041, 400, False), (6, 0, 10, True)], "Europe/Paris", date(2024, 5, 9))
 def test_no_two_slots_overlap_and_none_lies_in_busy_time(
     made: list[tuple[int, int, int, bool]], zone_name: str, first: date
 ) -> None:
