@@ -11,6 +11,11 @@ def day_words(day: date, today: date | None = None) -> str:
         near = {0: "today", 1: "yesterday", -1: "tomorrow"}.get((today - day).days)
         if near:
             return near
+    return dated(day, today)
+
+
+def dated(day: date, today: date | None = None) -> str:
+    """ "Sun 10 May", with the year when it is another one than today's."""
     shown = f"{day:%a} {day.day} {day:%b}"
     return shown if today is None or today.year == day.year else f"{shown} {day.year}"
 

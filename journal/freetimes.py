@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from journal.days import clock, day_words
+from journal.days import clock, dated
 from journal.errors import BadInput
 from journal.planning.hearing import MatchWish
 from journal.planning.slots import days_of, rule_on
@@ -153,8 +153,7 @@ def _say(free: FreeTime | BusyTime, today: date) -> str:
         count = free.rule.count(",") + 1
         more = f" and {count - 1} more day{'s' if count > 2 else ''}" if count > 1 else ""
         if (count, free.start_minute, free.minutes) == (1, 0, 24 * 60):
-            year = "" if free.first_day.year == today.year else f" {free.first_day.year}"
-            return f"not on {day_words(free.first_day)}{year}, all day"
+            return f"not on {dated(free.first_day, today)}, all day"
         return f"busy {free.first_day.isoformat()}{more}, {clock(free.start_minute)} for {free.minutes} min"
     if not free.rule.startswith(
         ("FREQ=WEEKLY;", "FREQ=DAILY;COUNT=1")

@@ -17,7 +17,7 @@ from knowledge.reading.context import ContextEncoder
 from knowledge.reading.corpus import NONE, Utterance
 from knowledge.reading.evidence import GROUPS, REACH, evidence, group, products
 from knowledge.reading.heads import Lessons, collect
-from knowledge.reading.lessons import document
+from knowledge.reading.lessons import chat_of, document
 from knowledge.reading.recogniser import HEADS, WEIGHTS, Recogniser
 
 Array = NDArray[np.float64]
@@ -25,6 +25,7 @@ COST = 0.02
 """The inverse strength of the regularisation of the sureness."""
 FOLDS = 8
 SEED = 5
+"""Of the draw of what stands round a single utterance."""
 SLACK = 0.005
 """Of the thresholds whose F1 is at most so far below the best, the highest is taken: a false sighting costs more."""
 
@@ -46,7 +47,7 @@ def among_chat(alone: Sequence[Utterance], notes: Sequence[list[Utterance]]) -> 
     of no fault: a lone trouble in a long and happy note is a trouble all the same.
     """
     rng = random.Random(SEED)
-    chat = [piece for note in notes for piece in note if piece.fault == NONE]
+    chat = chat_of(notes)
     for each in alone:
         stopped = replace(each, text=each.text + "." * each.text[-1:].isalnum())
         round_it = rng.choices(chat, k=rng.choice((0, rng.randrange(1, 2 * REACH + 1))))

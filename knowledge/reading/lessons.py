@@ -106,13 +106,18 @@ def _scores(piece: Utterance, at: int) -> Iterator[Mark]:
             yield Mark(at + number.start, at + number.end, int(number.value) in piece.scores)
 
 
+def chat_of(notes: Sequence[list[Utterance]]) -> list[Utterance]:
+    """The reflections' clauses that speak of no fault, in order."""
+    return [piece for note in notes for piece in note if piece.fault == NONE]
+
+
 def mixed(
     singles: Sequence[Utterance], notes: Sequence[list[Utterance]], rng: random.Random
 ) -> Iterator[list[Utterance]]:
     """Every single utterance once, alone or with others; half of the time among clauses of reflections that speak of
     no fault: a score or a word about the weather beside it says nothing of how a fault stands.
     """
-    chat = [piece for note in notes for piece in note if piece.fault == NONE]
+    chat = chat_of(notes)
     order = rng.sample(list(singles), len(singles))
     while order:
         size = rng.choice((1, 1, 1, 2, 3, 4, 6, 8))
