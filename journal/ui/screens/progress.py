@@ -87,10 +87,13 @@ class ProgressScreen(JournalScreen):
 
     @on(OptionList.OptionHighlighted)
     def through_time(self, event: OptionList.OptionHighlighted) -> None:
-        """The selected row through time."""
-        if self._figures is not None and event.option_index < len(self._figures.rows):
+        """The selected row through time, once the list has its height."""
+        self.call_after_refresh(self._draw, event.option_index)
+
+    def _draw(self, number: int) -> None:
+        if self._figures is not None and number < len(self._figures.rows):
             height = max(3, self.query_one("#through").size.height - 6 | 1)
-            text = chart(self._figures, event.option_index, max(30, self.size.width - 12), height)
+            text = chart(self._figures, number, max(30, self.size.width - 12), height)
             self.query_one("#chart", Static).update(Content(text))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -20,6 +21,8 @@ from journal.store.work import UnitOfWork
 from journal.ui.words import entry_name, plural, short
 from knowledge.rulebase import RuleBase
 
+SIDE = 8
+"""Columns that a chart needs beside its width."""
 CONTEXTS = ("table", "cue", "tired", "time")
 
 
@@ -123,13 +126,15 @@ def lines(figures: Figures, room: int) -> Iterator[Content]:
 
 
 def chart(figures: Figures, number: int, width: int, height: int = 7) -> str:
-    """The row through time, with 95 % spread."""
+    """The row through time, with 95 % spread; what its figures rest on stands above and takes of the height."""
     row = figures.rows[number]
+    basis = textwrap.wrap(row.basis, width + SIDE)
+    height = max(3, height - len(basis) - 1 | 1)
     drawn = series_chart(
         row.points, top=1.0 if row.percent else None, width=width, percent=row.percent, height=height
     )
     head = f"{row.name}, {row.unit}, with 95 % spread, {plural(len(row.points), 'day')}"
-    return "\n".join([head, *drawn, row.told, *([row.basis] if row.basis else [])])
+    return "\n".join([head, *basis, *drawn, row.told])
 
 
 def context_chart(work: UnitOfWork, player: Player, what: str, width: int) -> str:
